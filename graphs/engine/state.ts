@@ -1,0 +1,99 @@
+// What a job is at one moment: two folds of one log. Plain JSON, no methods, no machine snapshots.
+// How it changes is evolve.ts; the tub's fold is safety/tub.ts.
+import type { Form, Person, StoredVerdict, TypedReading } from '../contract/index.ts'
+import type { Ending, TubState } from '../edition/compiled.ts'
+import type { Tub } from '../safety/tub.ts'
+import type { Fact } from '../trade/verdict.ts'
+
+/** One level of a place: a step of a block, reached for the nth time in this call. */
+export type Frame = { readonly block: string; readonly step: string; readonly visit: number }
+
+/** An answer as it stands in the log, by its key. */
+export type Entry = {
+  readonly key: string
+  readonly event: string
+  readonly at: number
+  readonly person: string
+  readonly outcome: string
+  readonly spent?: boolean
+  readonly reason?: string
+  readonly readings?: { readonly [name: string]: TypedReading | readonly TypedReading[] }
+  readonly form?: Form
+  readonly verdict?: StoredVerdict
+  readonly auto?: string
+  readonly words?: string
+  readonly toldBy?: string
+}
+
+/** A procedure that was put on top of a place. */
+export type Put = {
+  readonly block: string
+  readonly cause: string
+  readonly flag?: string
+  readonly at: number
+  readonly person: string
+}
+
+/** Result of a test card on the path, with what its lasting depends on. */
+export type TestResult = {
+  readonly test: string
+  readonly outcome: string
+  /** Key of the answer that gave it. */
+  readonly key: string
+  readonly at: number
+  readonly visit: number
+  readonly powerUps: number
+  readonly fitted: number
+  readonly person: string
+}
+
+/** The path: folded from the answers that stand. */
+export type Path = {
+  /** Where each segment of the job began: the flow's start, then each arrival on site. */
+  readonly segments: readonly { readonly block: string; readonly step: string; readonly visit: number }[]
+  /** Standing answers by key; those off the path stay here and are shown struck through. */
+  readonly entries: { readonly [key: string]: Entry }
+  readonly puts: { readonly [key: string]: readonly Put[] }
+  /** Where the job stands now; empty when the job has run out of its flow. */
+  readonly frames: readonly Frame[]
+  /** Keys of answers on the path, in order. */
+  readonly trail: readonly string[]
+  /** How often each step was reached, by call path. */
+  readonly visits: { readonly [callPath: string]: number }
+  readonly results: { readonly [test: string]: TestResult }
+  readonly flags: { readonly [flag: string]: string }
+  /** Facts that answers on the path carry as constants. */
+  readonly constants: { readonly [slug: string]: string | number | boolean }
+}
+
+export type JobFact = Fact & { readonly event: string; readonly typed?: string; readonly at: number }
+
+export type JobState = {
+  readonly job: string
+  readonly short: string
+  readonly edition: number
+  readonly flow: string
+  readonly complaint: string
+  readonly words: string
+  readonly practice: boolean
+  readonly openedAt: number
+  readonly lastAt: number
+  /** Number of events folded. */
+  readonly count: number
+  readonly visit: number
+  readonly people: { readonly [id: string]: Person & { readonly here: boolean; readonly onSite: boolean } }
+  readonly path: Path
+  readonly tub: Tub
+  readonly facts: { readonly [slug: string]: JobFact }
+  readonly waits: { readonly [key: string]: number }
+  readonly approvals: readonly { readonly what: string; readonly at: number; readonly person: string; readonly words?: string }[]
+  readonly photos: readonly { readonly name: string; readonly at: number; readonly key?: string }[]
+  readonly ended?: { readonly ending: Ending; readonly tub: TubState; readonly step: string; readonly at: number; readonly reason?: string; readonly guard?: string }
+  readonly confirmed?: { readonly held: boolean; readonly at: number }
+  /** Power state from each moment on: the rail. */
+  readonly rail: readonly { readonly at: number; readonly power: PowerStateName }[]
+  /** Memories of the safety observers. */
+  readonly watch: { readonly [rule: string]: unknown }
+}
+
+export type PowerStateName = 'closed' | 'live-shut' | 'proving' | 'locked' | 'live-open'

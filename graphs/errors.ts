@@ -1,0 +1,35 @@
+// Every code the core can answer with, and what it means. Codes are never reused; a retired one stays listed in DEVELOPERS.md.
+// The wording a person sees stands where the problem is made; each shell maps the code to its own status.
+export const ERRORS = {
+  GRAPH_UNREADABLE: 'A library file is not YAML, or not in the shape the schema asks for.',
+  GRAPH_REFERENCE_MISSING: 'A library file names a step, block, fault, part, fact or test card that does not exist.',
+  GRAPH_RULE_BROKEN: 'A library file is readable but breaks a rule of the house or of safety.',
+  GRAPH_EDITION_UNKNOWN: 'The job names an edition that this program does not hold.',
+  GRAPH_SEMANTICS_UNKNOWN: 'The edition needs an engine that this program does not have.',
+  CALC_NOT_A_NUMBER: 'What was typed is not a number.',
+  CALC_INPUT_OUT_OF_RANGE: 'A number lies outside what this quantity can be.',
+  CALC_UNIT_UNKNOWN: 'The unit does not fit the quantity.',
+  CALC_READING_DOUBTFUL: 'The number fits another unit, or the meter was misused: it is asked again, and scores nothing.',
+  CALC_READING_MISSING: 'A reading that the test needs is not there.',
+  JOB_UNKNOWN: 'There is no such job.',
+  JOB_ENDED: 'The job has ended: only what comes after an ending is accepted.',
+  JOB_PLACE_GONE: 'The step that this answers is no longer offered.',
+  JOB_ANSWER_NOT_OFFERED: 'The step does not offer that answer.',
+  JOB_ANSWER_INCOMPLETE: 'The answer lacks something the step asks for.',
+  JOB_NOT_FOR_ROLE: 'The step is not for this person.',
+  JOB_SIGN_OFF_MISSING: 'The step needs a sign-off that this person does not have.',
+  JOB_NOT_HOLDER: 'Another phone holds the tub.',
+  JOB_TOO_EARLY: 'The waiting time is not over.',
+  JOB_SAFETY: 'A safety rule forbids it now; details name the rule.',
+  JOB_EVIDENCE_MISSING: 'The part has no evidence yet.',
+  JOB_NOTHING_TO_UNDO: 'There is no answer that could be taken back.',
+  JOB_NOT_JOINED: 'The person has not joined this job.',
+  JOB_COMMAND_UNREADABLE: 'The command is not in the shape the contract asks for.',
+  LOG_EVENT_UNREADABLE: 'A stored event cannot be read.',
+  LOG_EVENT_VERSION_UNKNOWN: 'A stored event is of a version that this program does not know.',
+  LOG_SEQUENCE_STALE: 'The log went on in the meantime.',
+  LOG_CHAIN_BROKEN: 'The stored log is not what was written.',
+  LOG_CLOCK_BACKWARDS: 'The clock of this device ran back.',
+} as const
+
+export type ErrorCode = keyof typeof ERRORS
