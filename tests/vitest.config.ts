@@ -11,6 +11,8 @@ export default defineConfig({
   test: {
     pool: 'forks',
     maxWorkers: 2,
+    // Node calls the stripping of types and its own store experimental, and says so in every worker.
+    execArgv: ['--disable-warning=ExperimentalWarning'],
     projects: [
       {
         extends: true,
