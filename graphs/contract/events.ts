@@ -31,11 +31,9 @@ const answerBody = {
   form: formSchema.exactOptional(),
   verdict: verdictSchema.exactOptional(),
   /** Answered by the program: a decide step, a result that still stands, a shut hand gate. */
-  auto: z.enum(['decided', 'still-stands', 'gate-shut', 'wait-over', 'procedure']).exactOptional(),
+  auto: z.enum(['decided', 'still-stands', 'gate-shut']).exactOptional(),
   /** Free words of the person (comment, reason). */
   words: wordsSchema.exactOptional(),
-  /** The backward arrow was used up: the way out was taken. */
-  spent: z.boolean().exactOptional(),
 }
 
 const bodies = {
@@ -58,8 +56,8 @@ const bodies = {
   'procedure-put': z.object({
     key: placeSchema,
     block: z.string(),
-    /** Which exit leads where, copied from the edition so that replay believes it. */
-    cause: z.enum(['dead', 'prove', 'live-shut', 'live-open', 'water-clear', 'stop', 'leave', 'red-flag', 'test', 'after']),
+    /** Why: a need of the step, an interruption, or a test taken out of turn. */
+    cause: z.enum(['dead', 'prove', 'live-shut', 'live-open', 'water-clear', 'stop', 'leave', 'red-flag', 'test']),
     flag: slugSchema.exactOptional(),
   }),
   'wait-begun': z.object({ key: placeSchema, until: instantSchema }),

@@ -2,17 +2,30 @@
 // The parts stand in decide.ts, evolve.ts, view.ts; this file only puts them together.
 import type { Envelope, JobEvent, JobView, OpenJob } from '../contract/index.ts'
 import type { Edition } from '../edition/compiled.ts'
+import { createLengths } from '../edition/lengths.ts'
+import { failed, ok } from '../result.ts'
 import type { Result } from '../result.ts'
+import { createDecide, isDue } from './decide.ts'
+import { createEvolve } from './evolve.ts'
+import { createNext } from './machines.ts'
 import type { JobState } from './state.ts'
+import { createView } from './view.ts'
+import { createWalker } from './walk.ts'
 
 export type Context = {
   /** Milliseconds since 1970, of this device. */
   readonly now: number
-  /** A fresh id at each call: 128 random bits or more, URL-safe. */
-  readonly newId: () => string
 }
 
-export type Opening = Context & { readonly job: string; readonly short: string; readonly device: string; readonly channel: 'page' | 'phone' | 'site' | 'api'; readonly commandId: string }
+export type Opening = Context & {
+  readonly job: string
+  /** A short id for people to say. */
+  readonly short: string
+  readonly device: string
+  readonly channel: Envelope['channel']
+  /** Made by the sender, URL-safe; ids of all events follow from it. */
+  readonly commandId: string
+}
 
 export type Engine = {
   readonly edition: Edition
@@ -27,4 +40,64 @@ export type Engine = {
   readonly due: (state: JobState, now: number) => boolean
   /** What this person sees and may do now. An unknown person sees what a homeowner sees. */
   readonly view: (state: JobState, person: string, now: number) => JobView
+}
+
+/** What this program can run; an edition that needs more is refused. */
+export const SEMANTICS = 1
+
+/**
+ * Shape:  an edition in, its engine out; machines and lengths are made once and kept inside.
+ * Errors: throws when the edition needs other semantics: shells check `edition.semantics` before.
+ */
+export function createEngine(edition: Edition): Engine {
+  if (edition.semantics !== SEMANTICS) throw new Error(`edition ${edition.number} needs semantics ${String(edition.semantics)}`)
+  const walker = createWalker(edition, createNext(edition))
+  const evolve = createEvolve(edition, walker)
+  const decide = createDecide(edition, evolve)
+  const view = createView(edition, createLengths(edition))
+  return {
+    edition,
+    evolve,
+    view,
+    due: isDue,
+    decide: (state, envelope, context) => decide(state, envelope, context.now),
+    fold: (events) => {
+      let state: JobState | undefined
+      for (const event of events) state = evolve(state, event)
+      return state
+    },
+    open: (order, opening) => {
+      const symptom = edition.symptoms.find((one) => one.flow === order.flow && one.complaint === order.complaint)
+      if (symptom === undefined) {
+        return failed('JOB_ANSWER_NOT_OFFERED', 'Pick the complaint from the list.', { details: { offered: edition.symptoms.map((one) => one.complaint) } })
+      }
+      const opened = openedEvent(order, opening, edition.number)
+      const join: Envelope = {
+        id: `${opening.commandId}-1`,
+        person: order.person.id,
+        role: order.person.role,
+        device: opening.device,
+        channel: opening.channel,
+        command: { type: 'join', person: order.person, on_site: false },
+      }
+      const joined = decide(evolve(undefined, opened), join, opening.now)
+      return joined.ok ? ok([opened, ...joined.value]) : joined
+    },
+  }
+}
+
+function openedEvent(order: OpenJob, opening: Opening, edition: number): JobEvent {
+  return {
+    id: opening.commandId,
+    job: opening.job,
+    type: 'job-opened',
+    v: 1,
+    at: opening.now,
+    by: { person: order.person.id, role: order.person.role },
+    channel: opening.channel,
+    device: opening.device,
+    visit: 0,
+    edition,
+    body: { flow: order.flow, complaint: order.complaint, short: opening.short, words: order.words, practice: order.practice ?? false },
+  }
 }

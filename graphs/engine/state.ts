@@ -5,8 +5,8 @@ import type { Ending, TubState } from '../edition/compiled.ts'
 import type { Tub } from '../safety/tub.ts'
 import type { Fact } from '../trade/verdict.ts'
 
-/** One level of a place: a step of a block, reached for the nth time in this call. */
-export type Frame = { readonly block: string; readonly step: string; readonly visit: number }
+/** One level of a place: a step of a block, reached for the nth time in this call. `put`: the engine put this block on top, for the nth time here. */
+export type Frame = { readonly block: string; readonly step: string; readonly visit: number; readonly put?: number }
 
 /** An answer as it stands in the log, by its key. */
 export type Entry = {
@@ -15,14 +15,18 @@ export type Entry = {
   readonly at: number
   readonly person: string
   readonly outcome: string
-  readonly spent?: boolean
   readonly reason?: string
-  readonly readings?: { readonly [name: string]: TypedReading | readonly TypedReading[] }
+  readonly readings?: { [name: string]: TypedReading | TypedReading[] }
   readonly form?: Form
   readonly verdict?: StoredVerdict
   readonly auto?: string
   readonly words?: string
   readonly toldBy?: string
+  /** The tub when it was given: what lasting is judged by. */
+  readonly visit: number
+  readonly powerUps: number
+  readonly fitted: number
+  readonly power: PowerStateName
 }
 
 /** A procedure that was put on top of a place. */
@@ -50,10 +54,12 @@ export type TestResult = {
 /** The path: folded from the answers that stand. */
 export type Path = {
   /** Where each segment of the job began: the flow's start, then each arrival on site. */
-  readonly segments: readonly { readonly block: string; readonly step: string; readonly visit: number }[]
+  readonly segments: readonly { readonly block: string; readonly step: string }[]
   /** Standing answers by key; those off the path stay here and are shown struck through. */
   readonly entries: { readonly [key: string]: Entry }
   readonly puts: { readonly [key: string]: readonly Put[] }
+  /** How many of the puts of a key are done with. */
+  readonly putsDone: { readonly [key: string]: number }
   /** Where the job stands now; empty when the job has run out of its flow. */
   readonly frames: readonly Frame[]
   /** Keys of answers on the path, in order. */
@@ -78,6 +84,8 @@ export type JobState = {
   readonly practice: boolean
   readonly openedAt: number
   readonly lastAt: number
+  /** Last clock reading of each device: it never runs back within one. */
+  readonly clocks: { readonly [device: string]: number }
   /** Number of events folded. */
   readonly count: number
   readonly visit: number

@@ -35,3 +35,137 @@ export type Tub = {
 
 export type TubFold = (tub: Tub, event: JobEvent) => Tub
 export type StickyHazard = Extract<HazardSlug, 'shock' | 'voltage' | 'flood' | 'heat-without-demand' | 'hot-water'>
+
+export const EMPTY_TUB: Tub = {
+  energy: 'on',
+  covers: 'on',
+  locks: [],
+  proofs: [],
+  leads: 'on',
+  hazards: {},
+  cleared: [],
+  marks: {},
+  partsOut: [],
+  partsIn: [],
+  resets: 0,
+  powerUps: 0,
+  visit: 0,
+  onSite: [],
+}
+
+/** Water above this was too hot for any healthy control: sticky until its cause was found, degC (108 degF, trade practice). */
+export const HOT_WATER_DEGC = 42.2
+
+/** Folds one event. Total: an event that says nothing about the tub leaves it as it is. */
+export const foldTub: TubFold = (tub, event) => {
+  switch (event.type) {
+    case 'powered':
+      return withPower(tub, event.body.to)
+    case 'covered':
+      return { ...tub, covers: event.body.to }
+    case 'lock-put':
+      return { ...tub, locks: [...tub.locks.filter((lock) => lock.owner !== event.body.owner), event.body] }
+    case 'lock-taken':
+      return { ...tub, locks: tub.locks.filter((lock) => lock.owner !== event.body.owner) }
+    case 'proof-made':
+      return { ...tub, proofs: [...tub.proofs, { ...event.body, at: event.at }] }
+    case 'proof-lapsed':
+      return { ...tub, proofs: [] }
+    case 'leads-set':
+      return { ...tub, leads: event.body.to }
+    case 'hazard-seen':
+      return tub.hazards[event.body.hazard] ? tub : { ...tub, hazards: { ...tub.hazards, [event.body.hazard]: { at: event.at, person: event.by.person } } }
+    case 'hazard-cleared':
+      return withoutHazard(tub, event.body.hazard, event.body.how, event.at)
+    case 'marked':
+      return { ...tub, marks: { ...tub.marks, [event.body.mark]: { at: event.at, visit: tub.visit } } }
+    case 'unmarked':
+      return withoutMark(tub, event.body.mark)
+    case 'part-removed':
+      return { ...tub, partsOut: [...tub.partsOut, { part: event.body.part, where: event.body.where ?? '', at: event.at }] }
+    case 'part-fitted':
+      return { ...tub, partsIn: [...tub.partsIn, { part: event.body.part, trial: event.body.trial, at: event.at }] }
+    case 'reset-used':
+      return { ...tub, resets: tub.resets + 1 }
+    case 'gfci-tested':
+      return { ...tub, gfci: { result: event.body.result, visit: tub.visit, at: event.at } }
+    case 'water-cleared':
+      return { ...tub, clear: { at: event.at, key: event.body.key } }
+    case 'arrived':
+      return { ...tub, visit: event.body.visit }
+    default:
+      return foldPeopleAndWater(tub, event)
+  }
+}
+
+function foldPeopleAndWater(tub: Tub, event: JobEvent): Tub {
+  switch (event.type) {
+    case 'person-joined': {
+      if (!event.body.on_site) return tub
+      const person = event.body.person.id
+      const onSite = tub.onSite.includes(person) ? tub.onSite : [...tub.onSite, person]
+      return { ...tub, onSite, ...(tub.holder === undefined ? { holder: { person, device: event.device } } : {}) }
+    }
+    case 'person-left': {
+      const { holder, ...rest } = tub
+      const onSite = tub.onSite.filter((person) => person !== event.body.person)
+      return { ...rest, onSite, ...(holder === undefined || holder.person === event.body.person ? {} : { holder }) }
+    }
+    case 'tub-handed':
+      return { ...tub, holder: { person: event.body.to, device: event.body.device } }
+    case 'answer-given':
+    case 'answer-changed':
+      return withReadings(tub, event)
+    default:
+      return tub
+  }
+}
+
+function withPower(tub: Tub, to: Tub['energy']): Tub {
+  const { clear: _used, ...rest } = tub
+  return { ...(to === 'on' ? rest : tub), energy: to, powerUps: to === 'on' && tub.energy !== 'on' ? tub.powerUps + 1 : tub.powerUps }
+}
+
+function withoutHazard(tub: Tub, hazard: string, how: string, at: number): Tub {
+  if (tub.hazards[hazard] === undefined) return tub
+  const { [hazard]: _gone, ...hazards } = tub.hazards
+  return { ...tub, hazards, cleared: [...tub.cleared, { hazard, how, at }] }
+}
+
+/** Taking a mark back; three marks stand for things the tub keeps elsewhere. */
+function withoutMark(tub: Tub, mark: string): Tub {
+  if (mark === 'water-clear') {
+    const { clear: _gone, ...rest } = tub
+    return rest
+  }
+  if (mark === 'gfci') {
+    const { gfci: _gone, ...rest } = tub
+    return rest
+  }
+  const { [mark]: _gone, ...marks } = tub.marks
+  return { ...tub, marks }
+}
+
+/** A reading named water is water by a thermometer: the hottest is kept whatever happens to the answer. */
+function withReadings(tub: Tub, event: Extract<JobEvent, { type: 'answer-given' | 'answer-changed' }>): Tub {
+  // Starting something uses up the water-clear answer; evolve adds no judgement of its own here.
+  const water = event.body.readings?.water
+  if (water === undefined) return tub
+  const series = Array.isArray(water) ? water : [water]
+  let { hottest } = tub
+  let last: Tub['water'] = tub.water
+  for (const reading of series) {
+    const degC = celsius(reading.typed, reading.unit)
+    if (degC === undefined) continue
+    hottest = hottest === undefined ? degC : Math.max(hottest, degC)
+    last = { degC, at: reading.at ?? event.at }
+  }
+  return { ...tub, ...(hottest === undefined ? {} : { hottest }), ...(last === undefined ? {} : { water: last }) }
+}
+
+/** Typed temperatures were checked before they were stored; what cannot be read is passed over. */
+function celsius(typed: string, unit: string): number | undefined {
+  const number = Number.parseFloat(typed.replace(/[^\d.,-]/g, '').replace(',', '.'))
+  if (!Number.isFinite(number)) return undefined
+  return unit === 'degF' ? ((number - 32) * 5) / 9 : number
+}

@@ -1,0 +1,78 @@
+// Who may do the present step: role, sign-off, place, holder of the tub, and every safety observer. Asked before a step is shown and again before an answer counts.
+// What a step shows is view.ts; what an answer means is answer.ts.
+import type { Edition, HandPlace, Role, SignOff, Step } from '../edition/compiled.ts'
+import type { Problem } from '../result.ts'
+import { breachOf } from '../safety/observers.ts'
+import { placesNotProved } from '../safety/power.ts'
+import { actOfStep } from './acts.ts'
+import { keyOf } from './place.ts'
+import type { Frame, JobState } from './state.ts'
+
+export type Here = { readonly frames: readonly Frame[]; readonly frame: Frame; readonly step: Step; readonly key: string }
+
+/** The present place; undefined when the job has none (never before its end). */
+export function here(edition: Edition, state: JobState): Here | undefined {
+  const { frames, segments } = state.path
+  const frame = frames.at(-1)
+  if (frame === undefined) return undefined
+  const step = edition.blocks[frame.block]?.steps[frame.step]
+  return step === undefined ? undefined : { frames, frame, step, key: keyOf(segments.length - 1, frames) }
+}
+
+export type Person = { readonly id: string; readonly role: Role; readonly signed: readonly SignOff[]; readonly onSite: boolean }
+
+export function personOf(state: JobState, id: string): Person | undefined {
+  const person = state.people[id]
+  return person === undefined || !person.here ? undefined : { id, role: person.role, signed: person.signed, onSite: state.tub.onSite.includes(id) }
+}
+
+/** Steps that only the phone holding the tub shows: hands inside, locks, power. */
+export function isHeld(step: Step): boolean {
+  if (step.needs === 'dead' || step.needs === 'proving' || step.needs === 'live-open' || step.starts !== undefined) return step.who.every((role) => role === 'technician')
+  return Object.values(step.outcomes).some((outcome) => outcome.effects?.some((effect) => HELD_EFFECTS.has(effect.do)))
+}
+const HELD_EFFECTS = new Set(['energy', 'lock', 'unlock', 'covers', 'proof', 'leads'])
+
+/** Only technicians and electricians do it, and something of the tub is touched or looked at: they must stand there. */
+function needsPresence(step: Step): boolean {
+  const forOutsiders = step.who.includes('homeowner') || step.who.includes('dispatcher')
+  return !forOutsiders && (step.needs !== 'talk' || step.part !== 'phone')
+}
+
+/** Why this person may not do this step, or nothing. Safety observers are asked last, with the step as done. */
+export function refusal(edition: Edition, state: JobState, person: Person, at: Here): Problem | undefined {
+  const { step } = at
+  if (!step.who.includes(person.role)) {
+    return { code: 'JOB_NOT_FOR_ROLE', message: `This step is for: ${step.who.join(', ')}.`, details: { who: step.who } }
+  }
+  if (needsPresence(step) && !person.onSite) {
+    return { code: 'JOB_NOT_FOR_ROLE', message: 'This step is for a technician who stands at the tub. Arrive on site first.', details: { onSite: true } }
+  }
+  const missing = step.signed.filter((signOff) => !person.signed.includes(signOff))
+  if (missing.length > 0) {
+    return { code: 'JOB_SIGN_OFF_MISSING', message: `This step needs the sign-off: ${missing.join(', ')}.`, details: { missing } }
+  }
+  if (person.onSite && isHeld(step) && state.tub.holder !== undefined && state.tub.holder.person !== person.id) {
+    return { code: 'JOB_NOT_HOLDER', message: 'Another phone holds the tub. Take it over, said aloud, or wait.', details: { holder: state.tub.holder.person } }
+  }
+  return undefined
+}
+
+/** The safety rule that doing the step now would break. */
+export function safetyRefusal(edition: Edition, state: JobState, person: string, key: string, outcome = 'done'): Problem | undefined {
+  const act = actOfStep(edition, state, key, person, outcome)
+  const breach = act === undefined ? undefined : breachOf(state.watch, act)
+  return breach === undefined ? undefined : { code: 'JOB_SAFETY', message: breach.says, details: { rule: breach.rule, name: breach.name } }
+}
+
+/** Places that a proof step has to prove now: those of the step it was put for, and the feed terminals always. */
+export function placesToProve(edition: Edition, state: JobState, person: string): readonly HandPlace[] {
+  const { frames } = state.path
+  const putAt = frames.findLastIndex((frame) => frame.put !== undefined)
+  const below = putAt > 0 ? frames[putAt - 1] : undefined
+  const wanted = below === undefined ? [] : (edition.blocks[below.block]?.steps[below.step]?.at ?? [])
+  const places: HandPlace[] = [...new Set<HandPlace>(['terminals', ...(wanted.length === 0 ? ALL_PLACES : wanted)])]
+  const open = placesNotProved(state.tub, person, places)
+  return open.length === 0 ? places : open
+}
+const ALL_PLACES: readonly HandPlace[] = ['terminals', 'board', 'heater', 'pump']

@@ -1,0 +1,183 @@
+// What one person sees and may do now: the present step, the log, the tub in words. Made from the state, never kept.
+// Nothing is decided here; safety observers are asked so that no unsafe step is ever offered.
+import type { JobView, StepView, TrailItem } from '../contract/index.ts'
+import type { Edition, Part, Role } from '../edition/compiled.ts'
+import { longestFrom } from '../edition/lengths.ts'
+import type { LengthTable } from '../edition/lengths.ts'
+import { powerState } from '../safety/power.ts'
+import { fillText } from '../trade/placeholder.ts'
+import type { ShopUnits } from '../trade/placeholder.ts'
+import { here, personOf, refusal, safetyRefusal } from './offer.ts'
+import type { Here } from './offer.ts'
+import { endOfKey } from './place.ts'
+import type { JobState } from './state.ts'
+import { stepView, otherwiseView } from './step-view.ts'
+import { answerWords, ENDING_WORDS, factLabel, factWords, HAZARD_WORDS, typedList, TUB_WORDS, unitsOfShop } from './words.ts'
+
+export function createView(edition: Edition, lengths: LengthTable): (state: JobState, person: string, now: number) => JobView {
+  return (state, personId, now) => {
+    const units = unitsOfShop(state)
+    const role = personOf(state, personId)?.role ?? 'homeowner'
+    const at = here(edition, state)
+    const part = partNow(edition, state)
+    return {
+      job: state.job,
+      short: state.short,
+      practice: state.practice,
+      flow: state.flow,
+      title: edition.blocks[state.flow]?.title ?? state.flow,
+      complaint: edition.symptoms.find((symptom) => symptom.complaint === state.complaint)?.label ?? state.complaint,
+      edition: state.edition,
+      opened: state.openedAt,
+      visit: state.visit,
+      power: powerState(state.tub),
+      since: state.rail.at(-1)?.at ?? state.openedAt,
+      part,
+      at_most: state.ended === undefined ? longestFrom(lengths, edition, state.path.frames, part) : 0,
+      ...present(edition, state, personId, at, units, now),
+      ...endedOf(edition, state, role, units),
+      hazards: hazardsOf(state),
+      ...holderOf(state),
+      holds: state.tub.holder?.person === personId,
+      people: peopleOf(state),
+      can_undo: canUndo(edition, state, role),
+      can_arrive: role === 'technician' && !state.tub.onSite.includes(personId),
+      facts: role === 'homeowner' ? [] : factsOf(state, units),
+      red_flags: edition.red_flags.map(({ slug, label }) => ({ slug, label })),
+      not_done: edition.not_done.map(({ slug, label }) => ({ slug, label })),
+      trail: trailOf(edition, state, role, units),
+      rail: [...state.rail],
+    }
+  }
+}
+
+/** The part of the job that the present step belongs to; a test card takes the part of whoever called it. */
+export function partNow(edition: Edition, state: JobState): Part {
+  for (const frame of state.path.frames.toReversed()) {
+    const block = edition.blocks[frame.block]
+    const part = block?.steps[frame.step]?.part
+    if (block?.kind !== 'test' && part !== undefined) return part
+  }
+  return 'find'
+}
+
+type Present = { step?: StepView; waiting?: NonNullable<JobView['waiting']> }
+
+/** The step if this person may do it now; else whom the job waits for. */
+function present(edition: Edition, state: JobState, personId: string, at: Here | undefined, units: ShopUnits, now: number): Present {
+  if (at === undefined || state.ended !== undefined) return {}
+  const person = personOf(state, personId)
+  const waiting = (says: string, holder = false): Present => ({
+    waiting: { says, roles: [...at.step.who], signed: [...at.step.signed], holder, step: fillText(at.step.title, units) },
+  })
+  if (person === undefined) return waiting('Say who you are to go on.')
+  const problem = refusal(edition, state, person, at)
+  if (problem === undefined) {
+    const unsafe = safetyRefusal(edition, state, personId, at.key)
+    // What is left out breaks no rule: the step is shown with that way only.
+    if (unsafe !== undefined) return { ...waiting(unsafe.message), ...leaveOut(edition, state, at, units, now, unsafe.message) }
+    return { step: stepView(edition, state, personId, at, units, now) }
+  }
+  if (at.step.outcomes.otherwise !== undefined && person.onSite) return { ...waiting(problem.message), step: otherwiseView(at, units) }
+  return waiting(waitingWords(at, problem.code), problem.code === 'JOB_NOT_HOLDER')
+}
+
+function leaveOut(edition: Edition, state: JobState, at: Here, units: ShopUnits, now: number, why: string): Present {
+  if (at.step.outcomes['not-done'] === undefined) return {}
+  const shown = stepView(edition, state, '', at, units, now)
+  const { form: _form, starts: _starts, ...rest } = shown
+  return { step: { ...rest, says: [why], outcomes: [], readings: [], can_not_do: true } }
+}
+
+function waitingWords(at: Here, code: string): string {
+  if (code === 'JOB_NOT_HOLDER') return 'Another phone holds the tub. This step is done there.'
+  if (code === 'JOB_SIGN_OFF_MISSING') return `Waits for a person signed off for: ${at.step.signed.join(', ').replaceAll('-', ' ')}.`
+  return at.step.who.includes('homeowner') || at.step.who.includes('dispatcher') ? 'Waits for whoever speaks with the customer.' : 'Waits for a technician on site.'
+}
+
+function endedOf(edition: Edition, state: JobState, role: Role, units: ShopUnits): Pick<JobView, 'ended'> {
+  if (state.ended === undefined) return {}
+  const { ending, tub, at, step: key, guard } = state.ended
+  const { block, step } = endOfKey(key)
+  const says = edition.blocks[block]?.steps[step]?.says ?? []
+  const who = edition.blocks[block]?.steps[step]?.who ?? []
+  const forThem = role !== 'homeowner' || who.includes('homeowner')
+  return {
+    ended: {
+      ending: ENDING_WORDS[ending],
+      tub: TUB_WORDS[tub],
+      says: forThem ? says.map((line) => fillText(line, units)) : [],
+      at,
+      ...(guard === undefined ? {} : { guard: fillText(guard, units) }),
+    },
+  }
+}
+
+function hazardsOf(state: JobState): JobView['hazards'] {
+  return Object.keys(state.tub.hazards).map((hazard) => ({ hazard, ...(HAZARD_WORDS[hazard as keyof typeof HAZARD_WORDS] ?? { label: hazard, sticky: true }) }))
+}
+
+function holderOf(state: JobState): { holder?: string } {
+  const holder = state.tub.holder === undefined ? undefined : state.people[state.tub.holder.person]?.name
+  return holder === undefined ? {} : { holder }
+}
+
+function peopleOf(state: JobState): JobView['people'] {
+  return Object.values(state.people).map(({ id, name, role, signed, here: isHere }) => ({ id, name, role, signed: [...signed], here: isHere }))
+}
+
+function factsOf(state: JobState, units: ShopUnits): JobView['facts'] {
+  return Object.values(state.facts)
+    .filter((fact) => fact.slug !== 'complaint')
+    .map((fact) => ({ slug: fact.slug, label: factLabel(fact.slug), value: factWords(fact, units), source: fact.source }))
+}
+
+function canUndo(edition: Edition, state: JobState, role: Role): boolean {
+  const key = state.path.trail.findLast((each) => state.path.entries[each]?.auto === undefined)
+  if (key === undefined) return false
+  const { block, step } = endOfKey(key)
+  return edition.blocks[block]?.steps[step]?.who.includes(role) ?? false
+}
+
+/** Answers on the path in order, with those that no longer stand put in by their time. A homeowner sees only what is theirs. */
+function trailOf(edition: Edition, state: JobState, role: Role, units: ShopUnits): TrailItem[] {
+  const standing = new Set(state.path.trail)
+  const struck = Object.keys(state.path.entries).filter((key) => !standing.has(key) && state.path.entries[key]?.auto === undefined)
+  const items: TrailItem[] = []
+  for (const key of [...state.path.trail, ...struck]) {
+    const item = trailItem(edition, state, key, role, units, !standing.has(key))
+    if (item !== undefined) items.push(item)
+  }
+  return struck.length === 0 ? items : items.toSorted((a, b) => a.at - b.at)
+}
+
+function trailItem(edition: Edition, state: JobState, key: string, role: Role, units: ShopUnits, struck: boolean): TrailItem | undefined {
+  const entry = state.path.entries[key]
+  const { block, step: stepId } = endOfKey(key)
+  const step = edition.blocks[block]?.steps[stepId]
+  if (entry === undefined || step === undefined || step.kind === 'decide') return undefined
+  const mine = step.who.includes(role)
+  if (role === 'homeowner' && !mine) return undefined
+  const { verdict } = entry
+  const filled =
+    verdict === undefined
+      ? undefined
+      : { ...verdict, reason: fillText(verdict.reason, units), ...(verdict.settle === undefined ? {} : { settle: fillText(verdict.settle, units) }) }
+  const person = state.people[entry.person]
+  return {
+    key,
+    at: entry.at,
+    by: { name: person?.name ?? '', role: person?.role ?? 'homeowner' },
+    title: fillText(step.title, units),
+    answer: answerWords(edition, step, entry, units),
+    typed: typedList(step, entry),
+    why: fillText(step.why, units),
+    power: entry.power,
+    can_change: mine && entry.auto === undefined && !struck && state.ended === undefined,
+    struck,
+    ...(filled === undefined ? {} : { verdict: filled }),
+    ...(entry.auto === undefined ? {} : { auto: entry.auto }),
+    ...(entry.reason === undefined ? {} : { reason: entry.reason }),
+    ...(entry.words === undefined ? {} : { words: entry.words }),
+  }
+}
