@@ -7,12 +7,14 @@ import {
   readElementToGroundOhm,
   readElementVolts,
   readHeaterAmps,
+  readOhm,
   readInsulationMegohm,
   readProofVolts,
   readSensorOhm,
   readThermometerC,
 } from './instruments.ts'
 import { advance } from './physics.ts'
+import { isPoleClosed } from './plant.ts'
 import { circulate, displayReading, demandOff } from './person.ts'
 import { restorePower, touchBox } from './power.ts'
 import { pickWeighted } from './random.ts'
@@ -134,6 +136,23 @@ export function elementToGround(tub: Tub): { ohmmeterOhm: number | null; insulat
 }
 
 export type LiveHeater = { amps: number; volts: { across: number; firstToGround: number; secondToGround: number } }
+
+/** A transformer primary across the feed, ohm (assumption: tens of ohms). */
+const TRANSFORMER_OHM = 45
+
+/** Dead feed before covers close: each hot to ground, and the two feed conductors of the heater to each other. */
+export function deadFeed(tub: Tub): { hotToGroundOhm: (number | null)[]; lineToLineOhm: number | null } {
+  touchBox(tub, 'dead feed check')
+  const connected = tub.heater.leads === 'on' && !tub.heater.separateLimitOpen
+  const closed = tub.board.poles.map((pole) => connected && isPoleClosed(tub, pole))
+  const elementAcross = closed.every(Boolean)
+  const lineOhm = elementAcross ? 1 / (1 / TRANSFORMER_OHM + 1 / tub.heater.elementOhm) : TRANSFORMER_OHM
+  return {
+    // An element with a leaking sheath shows on the hot whose pole is closed.
+    hotToGroundOhm: closed.map((isClosed) => (isClosed ? readElementToGroundOhm(tub) : null)),
+    lineToLineOhm: readOhm(tub, lineOhm),
+  }
+}
 
 /** Qualified person, energized: clamp and voltmeter at the heater, set point at its lowest, pump settled on low. */
 export function heaterWithDemandOff(tub: Tub): LiveHeater {

@@ -113,7 +113,7 @@ function insertCreep(tub: Tub, form: FaultForm): { variant: string; size: number
     { startHour: 20, hours },
   ]
   tub.build.uaWK *= 0.75
-  const size = warmUntilCreeping(tub, form.size ?? uniform(tub.random, 4, 7), { low: 20, high: 34 })
+  const size = warmUntilCreeping(tub, form.size ?? uniform(tub.random, 4, 7), { low: 15, high: 34 })
   return { variant: 'hot-spell', size }
 }
 

@@ -157,6 +157,30 @@ describe('looks', () => {
   })
 })
 
+describe('before and after the covers close', () => {
+  test('a dead feed shows the transformer alone; with welded poles the element lies across it', () => {
+    const [good, welded] = [model.nominalTub(), model.nominalTub()]
+    model.insertFault(welded, 'relay-stuck')
+    welded.heater.elementToGroundOhm = 30_000
+    for (const tub of [good, welded]) model.isolate(tub)
+    expect(model.deadFeed(good).lineToLineOhm).toBeGreaterThan(40)
+    expect(model.deadFeed(good).hotToGroundOhm).toEqual([null, null])
+    expect(model.deadFeed(welded).lineToLineOhm).toBeLessThan(10)
+    expect(model.deadFeed(welded).hotToGroundOhm.every((ohm) => ohm !== null && ohm < 31_000)).toBe(true)
+  })
+  test('the output walk hears low as low, unless the leads are swapped or an output is welded', () => {
+    const walk = (slug: FaultSlug, variant: string): unknown => {
+      const tub = model.nominalTub({ filterCycles: [] })
+      model.insertFault(tub, slug, { variant })
+      tub.settings.filterCycles = []
+      return model.outputWalk(tub)
+    }
+    expect(walk('none', '')).toEqual({ low: 'low', high: 'high', off: 'off' })
+    expect(walk('config-wrong', 'speed-leads')).toEqual({ low: 'high', high: 'low', off: 'off' })
+    expect(walk('pump-stuck-on', 'high')).toEqual({ low: 'high', high: 'high', off: 'high' })
+  })
+})
+
 describe('the heater comparison', () => {
   test('with a stuck relay the connected run is faster by the heater, without one both are alike', () => {
     for (const [slug, extraK] of [

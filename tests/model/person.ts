@@ -115,6 +115,17 @@ function expectedSpeed(tub: Tub): Speed {
   return always || c.symbol || c.phase === 'heating' || isFilterDue(tub) || frost || priming ? 'low' : 'off'
 }
 
+/** Each pump button in turn: what is heard after low, after high and after off. */
+export function outputWalk(tub: Tub): { low: Speed; high: Speed; off: Speed } {
+  const heard = (['low', 'high', 'off'] as const).map((speed): Speed => {
+    pressPump(tub, speed)
+    advance(tub, 30)
+    return tub.pump
+  })
+  const [low = 'off', high = 'off', off = 'off'] = heard
+  return { low, high, off }
+}
+
 /** Filter out for five minutes, pumps off before and after, then in again. */
 export function filterOutImproves(tub: Tub): 'improves' | 'no-change' | 'not-done' {
   const runs = circulate(tub, 2)

@@ -114,6 +114,32 @@ describe('a healthy tub', () => {
     })
     expect(watts).toEqual(watts.toSorted((one, other) => one - other))
   })
+  test('the over-temperature cut-out stops pump and heat, says so, and lets go when the water has cooled', () => {
+    const tub = nominalTub({ waterC: 44.5, meanC: 5, circulation: 'always' })
+    advance(tub, 120)
+    expect(tub.controller).toMatchObject({ message: 'over-temperature', symbol: false })
+    expect(tub.pump).toBe('off')
+    Object.assign(tub, { waterC: 41, pipeC: 41, chamberC: 41 })
+    advance(tub, 120)
+    expect(tub.controller.message).toBe('none')
+    expect(tub.pump).toBe('low')
+  })
+  test('the cut-out cannot stop what does not obey: a welded relay heats on, a welded pump output runs on', () => {
+    const tub = nominalTub({ waterC: 44.5 })
+    insertFault(tub, 'relay-stuck')
+    insertFault(tub, 'pump-stuck-on', { variant: 'low' })
+    advance(tub, 600)
+    expect(tub.controller.heaterCommand).toBe(false)
+    expect(tub.pump).toBe('low')
+    expect(tub.heaterW).toBeGreaterThan(5000)
+  })
+  test('a broken sensor circuit stops the heat with a message', () => {
+    const tub = nominalTub({ waterC: 30 })
+    tub.sensors.temperature.plugSeriesOhm = 1e7
+    advance(tub, 3600)
+    expect(tub.controller.message).toBe('sensor')
+    expect(tub.heaterW).toBe(0)
+  })
   test('loses power whole, and primes its pump before it heats again', () => {
     const tub = nominalTub({ waterC: 35 })
     advance(tub, 900)
