@@ -1,0 +1,142 @@
+// Many writers, one flush of the disk: what is asked for within one turn of the event loop is committed together.
+// It knows transactions and savepoints; what is written is the caller's.
+import { failed } from '../errors.ts'
+import type { Outcome } from '../errors.ts'
+import { isBusy, isDiskFull } from './driver.ts'
+import type { Driver } from './driver.ts'
+
+export type GroupCommit = {
+  /** Settles only after the commit. A failed outcome must have written nothing; a throw is undone alone. */
+  readonly write: <T>(work: () => Outcome<T>) => Promise<Outcome<T>>
+  /** Commits what waits, then takes no more. */
+  readonly close: () => void
+  readonly counts: { readonly commits: number; readonly writes: number }
+}
+
+type Waiting = {
+  readonly work: () => Outcome<unknown>
+  readonly settle: (outcome: Outcome<unknown>) => void
+  readonly reject: (error: unknown) => void
+}
+type Done = { readonly ok: true; readonly outcome: Outcome<unknown> } | { readonly ok: false; readonly error: unknown }
+
+/** Bounds the time one turn can take; the rest goes into the next turn. */
+const GROUP_MOST = 512
+
+export function createGroupCommit(driver: Driver): GroupCommit {
+  const counts = { commits: 0, writes: 0 }
+  let queue: Waiting[] = []
+  let scheduled = false
+  let closed = false
+
+  const flush = (): void => {
+    scheduled = false
+    const group = queue.slice(0, GROUP_MOST)
+    queue = queue.slice(GROUP_MOST)
+    if (queue.length > 0) schedule()
+    const dones = commitTogether(driver, group) ?? group.map((item) => commitAlone(driver, item))
+    counts.commits += 1
+    counts.writes += group.length
+    for (const [index, item] of group.entries()) {
+      const done = dones[index]
+      if (done === undefined) item.reject(new Error('A write of the group has no result.'))
+      else if (done.ok) item.settle(done.outcome)
+      else settleError(item, done.error)
+    }
+  }
+  const schedule = (): void => {
+    if (scheduled) return
+    scheduled = true
+    setImmediate(flush)
+  }
+  return {
+    counts,
+    write: async <T>(work: () => Outcome<T>): Promise<Outcome<T>> => {
+      if (closed) return failed('STORE_CLOSED', 'The server is stopping. Send it again in a moment.')
+      return await new Promise<Outcome<T>>((resolve, reject) => {
+        queue.push({ work, settle: resolve as (outcome: Outcome<unknown>) => void, reject })
+        schedule()
+      })
+    },
+    close: () => {
+      closed = true
+      while (queue.length > 0) flush()
+    },
+  }
+}
+
+/** Undefined when the whole transaction was lost: nothing of the group is in the store, and each goes again alone. */
+function commitTogether(driver: Driver, group: readonly Waiting[]): Done[] | undefined {
+  try {
+    driver.exec('BEGIN IMMEDIATE')
+  } catch (error) {
+    // Nobody gets in: waiting once more for each of the group would only hold up the rest.
+    return group.map(() => ({ ok: false, error }))
+  }
+  try {
+    const dones: Done[] = []
+    for (const item of group) {
+      const done = runInSavepoint(driver, item)
+      if (done === undefined) return undefined
+      dones.push(done)
+    }
+    driver.exec('COMMIT')
+    return dones
+  } catch {
+    rollBack(driver)
+    return undefined
+  }
+}
+
+function runInSavepoint(driver: Driver, item: Waiting): Done | undefined {
+  driver.exec('SAVEPOINT item')
+  try {
+    const outcome = item.work()
+    driver.exec('RELEASE item')
+    return { ok: true, outcome }
+  } catch (error) {
+    // A full disk or a failing one may have ended the whole transaction on its own.
+    if (!driver.inTransaction()) return undefined
+    driver.exec('ROLLBACK TO item')
+    driver.exec('RELEASE item')
+    return { ok: false, error }
+  }
+}
+
+function commitAlone(driver: Driver, item: Waiting): Done {
+  try {
+    driver.exec('BEGIN IMMEDIATE')
+    const outcome = item.work()
+    driver.exec('COMMIT')
+    return { ok: true, outcome }
+  } catch (error) {
+    rollBack(driver)
+    return { ok: false, error }
+  }
+}
+
+function rollBack(driver: Driver): void {
+  try {
+    if (driver.inTransaction()) driver.exec('ROLLBACK')
+  } catch {
+    // The transaction is gone already, or the next BEGIN says in words what is wrong.
+  }
+}
+
+function settleError(item: Waiting, error: unknown): void {
+  const problem = describeStoreError(error)
+  if (problem === undefined) item.reject(error)
+  else item.settle(problem)
+}
+
+/** A problem for what the disk did; undefined for a fault of the program. */
+export function describeStoreError(error: unknown): Outcome<never> | undefined {
+  if (isDiskFull(error)) {
+    return failed('STORE_FULL', 'The disk of the server is full, so nothing was saved. Free some space, then send it again.')
+  }
+  if (isBusy(error))
+    return failed('STORE_FAILED', 'The store is busy with another program, so nothing was saved. Send it again in a moment.')
+  const code = (error as { readonly code?: unknown } | null)?.code
+  if (code !== 'ERR_SQLITE_ERROR') return undefined
+  return failed('STORE_FAILED', 'The store could not be reached, so nothing was acknowledged. Send it again in a moment.')
+}

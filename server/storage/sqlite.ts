@@ -1,0 +1,255 @@
+// The embedded store on node:sqlite: WAL, every commit flushed, one writer, commits grouped per turn of the event loop.
+// What may stand in a line is content.ts and chain.ts; nothing here knows HTTP or the engine.
+import { mkdirSync } from 'node:fs'
+import { join } from 'node:path'
+import { failed, ok } from '../errors.ts'
+import type { Outcome } from '../errors.ts'
+import { createLine, FIRST_PREV, readLine, verifyChain } from './chain.ts'
+import type { Line } from './chain.ts'
+import { createContent, hashContent, splitEvent } from './content.ts'
+import { holdFolder, isBusy, openDriver } from './driver.ts'
+import type { Driver, Row } from './driver.ts'
+import type { Ack, Append, Appended, EventLog, JobRow, Link, NewLink, Stored, Verified } from './event-log.ts'
+import { createGroupCommit, describeStoreError } from './group-commit.ts'
+import type { GroupCommit } from './group-commit.ts'
+import { projectJob } from './job-list.ts'
+import { JOB_LIST, prepareSchema } from './sqlite-schema.ts'
+
+export type SqliteOptions = {
+  /** Folder of the store; made when it is not there. */
+  readonly dataDir: string
+  readonly now: () => number
+  /** Tests hand in a driver that fails on purpose. */
+  readonly open?: (path: string) => Driver
+}
+
+type Store = {
+  readonly driver: Driver
+  readonly now: () => number
+  readonly group: GroupCommit
+  readonly sql: ReturnType<typeof prepareStatements>
+}
+
+export function openSqliteLog(options: SqliteOptions): Outcome<EventLog> {
+  let hold: { release: () => void } | undefined
+  try {
+    mkdirSync(options.dataDir, { recursive: true, mode: 0o700 })
+    hold = holdFolder(join(options.dataDir, 'in-use.db'))
+    const driver = (options.open ?? openDriver)(join(options.dataDir, 'jobs.db'))
+    const words = prepareSchema(driver)
+    if (words !== undefined) {
+      driver.close()
+      hold.release()
+      return failed('STORE_FAILED', words)
+    }
+    const store: Store = { driver, now: options.now, group: createGroupCommit(driver), sql: prepareStatements(driver) }
+    return ok(createLog(store, hold.release))
+  } catch (error) {
+    hold?.release()
+    return failed('STORE_FAILED', describeOpening(error, options.dataDir))
+  }
+}
+
+function createLog(store: Store, release: () => void): EventLog {
+  const { sql, group, driver } = store
+  let closed = false
+  return {
+    counts: () => group.counts,
+    append: async (batch) => await Promise.all(batch.map((item) => group.write(() => appendItem(store, item)))),
+    read: async (job, afterSeq = 0) => guard(() => readJob(store, job, afterSeq)),
+    jobs: async (most) => sql.listJobs.all(most).map((row) => JSON.parse(String(row['row'])) as JobRow),
+    rebuildJobs: async () => {
+      await group.write(() => ok(rebuildJobs(store)))
+    },
+    verify: async (job, known) => guard(() => verifyJob(store, job, known)),
+    content: {
+      put: async (job, id, text) => await group.write(() => ok(putContent(store, job, createContent(id, text)))),
+      get: async (job, id) => readText(sql.getContent.get(job, id)),
+      erase: async (job, id) => {
+        const erased = await group.write(() => ok(eraseContent(store, job, id)))
+        // The old pages also stand in the write-ahead log until it is folded back and cut.
+        if (erased.ok) driver.exec('PRAGMA wal_checkpoint(TRUNCATE)')
+        return erased
+      },
+    },
+    addLinks: async (job, links) => await group.write(() => ok(addLinks(store, job, links))),
+    findLink: async (hash) => readLink(sql.findLink.get(hash)),
+    probe: async () => await group.write(() => ok(sql.probe.run(store.now()))),
+    close: async () => {
+      if (closed) return
+      closed = true
+      group.close()
+      driver.close()
+      release()
+    },
+  }
+}
+
+function prepareStatements(driver: Driver) {
+  return {
+    head: driver.prepare('SELECT seq, hash FROM heads WHERE job = ?'),
+    setHead: driver.prepare('INSERT INTO heads (job, seq, hash) VALUES (?1, ?2, ?3) ON CONFLICT (job) DO UPDATE SET seq = ?2, hash = ?3'),
+    find: driver.prepare('SELECT seq, hash, command, line FROM events WHERE job = ? AND id = ?'),
+    add: driver.prepare('INSERT INTO events (job, seq, id, command, hash, line) VALUES (?, ?, ?, ?, ?, ?)'),
+    read: driver.prepare('SELECT seq, hash, command, line FROM events WHERE job = ? AND seq > ? ORDER BY seq'),
+    everyJob: driver.prepare('SELECT job FROM heads'),
+    contents: driver.prepare('SELECT id, salt, text FROM contents WHERE job = ?'),
+    getContent: driver.prepare('SELECT text FROM contents WHERE job = ? AND id = ?'),
+    putContent: driver.prepare(
+      'INSERT INTO contents (job, id, salt, text) VALUES (?1, ?2, ?3, ?4) ON CONFLICT (job, id) DO UPDATE SET salt = ?3, text = ?4',
+    ),
+    eraseOne: driver.prepare('UPDATE contents SET salt = NULL, text = NULL WHERE job = ? AND id = ? AND text IS NOT NULL RETURNING id'),
+    eraseAll: driver.prepare('UPDATE contents SET salt = NULL, text = NULL WHERE job = ? AND text IS NOT NULL RETURNING id'),
+    addLink: driver.prepare('INSERT INTO links (hash, job, kind) VALUES (?, ?, ?)'),
+    findLink: driver.prepare('SELECT job, kind FROM links WHERE hash = ?'),
+    probe: driver.prepare('INSERT INTO probes (one, at) VALUES (1, ?1) ON CONFLICT (one) DO UPDATE SET at = ?1'),
+    getRow: driver.prepare('SELECT row FROM job_list WHERE job = ?'),
+    setRow: driver.prepare(
+      'INSERT INTO job_list (job, last_at, row) VALUES (?1, ?2, ?3) ON CONFLICT (job) DO UPDATE SET last_at = ?2, row = ?3',
+    ),
+    listJobs: driver.prepare('SELECT row FROM job_list ORDER BY last_at DESC, job LIMIT ?'),
+  }
+}
+
+function appendItem(store: Store, item: Append): Outcome<Appended> {
+  const { sql } = store
+  const found = item.events.map((event) => sql.find.get(item.job, event.id))
+  if (found.length > 0 && found.every((row) => row !== undefined)) return repeat(store, item.job, found as Row[])
+  const head = readHead(sql.head.get(item.job))
+  if ((head?.seq ?? 0) !== item.expectedSeq || found.some((row) => row !== undefined)) return stale(head)
+  const stored: Stored[] = []
+  const receivedAt = store.now()
+  const command = item.events[0]?.id ?? ''
+  let { seq, hash } = head ?? { seq: 0, hash: FIRST_PREV }
+  for (const event of item.events) {
+    const { seq: _seq, receivedAt: _receivedAt, ...made } = event
+    const split = splitEvent(made)
+    seq += 1
+    const line = createLine(split.event, seq, receivedAt, hash)
+    hash = line.hash
+    sql.add.run(item.job, seq, event.id, command, hash, line.json)
+    for (const content of split.contents) putContent(store, item.job, content)
+    stored.push({ event: { ...made, seq, receivedAt }, ack: { seq, hash }, command })
+  }
+  sql.setHead.run(item.job, seq, hash)
+  projectRow(store, item.job, stored)
+  addLinks(store, item.job, item.links ?? [])
+  return ok({ stored, repeat: false })
+}
+
+function repeat(store: Store, job: string, rows: readonly Row[]): Outcome<Appended> {
+  const read = readLines(store, job, rows)
+  return read.ok ? ok({ stored: read.value, repeat: true }) : read
+}
+
+function stale(head: Ack | undefined): Outcome<never> {
+  return failed('LOG_SEQUENCE_STALE', 'The log went on in the meantime. Read it again, then decide again.', {
+    details: { seq: head?.seq ?? 0 },
+  })
+}
+
+function readJob(store: Store, job: string, afterSeq: number): Outcome<Stored[]> {
+  if (store.sql.head.get(job) === undefined) return unknownJob()
+  return readLines(store, job, store.sql.read.all(job, afterSeq))
+}
+
+function readLines(store: Store, job: string, rows: readonly Row[]): Outcome<Stored[]> {
+  const texts = new Map<string, string>()
+  if (rows.some((row) => String(row['line']).includes('"$content"'))) {
+    for (const row of store.sql.contents.all(job)) {
+      const text = readText(row)
+      if (text !== undefined) texts.set(String(row['id']), text)
+    }
+  }
+  const stored: Stored[] = []
+  for (const row of rows) {
+    const line = rowToLine(row)
+    const event = readLine(line, (id) => texts.get(id))
+    if (!event.ok) return event
+    stored.push({ event: event.value, ack: { seq: line.seq, hash: line.hash }, command: String(row['command']) })
+  }
+  return ok(stored)
+}
+
+function verifyJob(store: Store, job: string, known: Ack | undefined): Outcome<Verified> {
+  const { sql } = store
+  const lines = sql.read.all(job, 0).map(rowToLine)
+  const head = readHead(sql.head.get(job))
+  if (lines.length === 0 && head === undefined && known === undefined) return unknownJob()
+  const contents = new Map(sql.contents.all(job).map((row) => [String(row['id']), row]))
+  const isContentFit = (id: string, hash: string): boolean => {
+    const row = contents.get(id)
+    if (row === undefined) return false
+    const text = readText(row)
+    return text === undefined || hashContent({ id, salt: String(row['salt']), text }) === hash
+  }
+  return verifyChain({ lines, head, known, isContentFit })
+}
+
+function projectRow(store: Store, job: string, stored: readonly Stored[]): void {
+  const before = store.sql.getRow.get(job)
+  let row = before === undefined ? undefined : (JSON.parse(String(before['row'])) as JobRow)
+  for (const { event } of stored) row = projectJob(row, event)
+  if (row !== undefined) store.sql.setRow.run(job, row.lastAt, JSON.stringify(row))
+}
+
+function rebuildJobs(store: Store): void {
+  store.driver.exec(JOB_LIST)
+  // The statements of the old table went with it.
+  Object.assign(store.sql, prepareStatements(store.driver))
+  for (const { job } of store.sql.everyJob.all()) {
+    const read = readJob(store, String(job), 0)
+    // A log that cannot be read is left out of the list; reading the job itself says why.
+    if (read.ok) projectRow(store, String(job), read.value)
+  }
+}
+
+/** Texts are kept as JSON strings: SQLite cuts a plain text at a zero character. */
+function putContent(store: Store, job: string, content: { id: string; salt: string; text: string }): void {
+  store.sql.putContent.run(job, content.id, content.salt, JSON.stringify(content.text))
+}
+
+function eraseContent(store: Store, job: string, id: string | undefined): number {
+  return (id === undefined ? store.sql.eraseAll.all(job) : store.sql.eraseOne.all(job, id)).length
+}
+
+function addLinks(store: Store, job: string, links: readonly NewLink[]): void {
+  for (const link of links) store.sql.addLink.run(link.hash, job, link.kind)
+}
+
+function guard<T>(read: () => Outcome<T>): Outcome<T> {
+  try {
+    return read()
+  } catch (error) {
+    const problem = describeStoreError(error)
+    if (problem === undefined) throw error
+    return problem
+  }
+}
+
+function describeOpening(error: unknown, dataDir: string): string {
+  if (isBusy(error)) return `Another Backwrench is using the folder ${dataDir}. Stop it first, or set DATA_DIR to another folder.`
+  const reason = error instanceof Error ? error.message : String(error)
+  return `The folder ${dataDir} cannot be used: ${reason}. Set DATA_DIR to a folder that this user may write to.`
+}
+
+function unknownJob(): Outcome<never> {
+  return failed('JOB_UNKNOWN', 'There is no such job. Check the link, or open a new job.')
+}
+
+function readHead(row: Row | undefined): Ack | undefined {
+  return row === undefined ? undefined : { seq: Number(row['seq']), hash: String(row['hash']) }
+}
+
+function rowToLine(row: Row): Line {
+  return { seq: Number(row['seq']), hash: String(row['hash']), json: String(row['line']) }
+}
+
+function readText(row: Row | undefined): string | undefined {
+  const text = row?.['text']
+  return typeof text === 'string' ? (JSON.parse(text) as string) : undefined
+}
+
+function readLink(row: Row | undefined): Link | undefined {
+  return row === undefined ? undefined : { job: String(row['job']), kind: row['kind'] === 'staff' ? 'staff' : 'homeowner' }
+}
