@@ -1,0 +1,251 @@
+// A random job: people join, answer, change their minds, stop, hand over, leave the site, lose time. Answers are weighed towards what was taken least.
+// Laws are looked at after every command by whoever hands in `watch`.
+import type { Engine, JobState } from '#graphs'
+import type { Envelope, Form, JobEvent, JobView, Person, StepView } from '#graphs/contract'
+import { createRandom } from './random.ts'
+import type { Random } from './random.ts'
+import { SAMPLES, typedSample } from './sample-readings.ts'
+
+export type Taken = Map<string, number>
+
+export type Moment = {
+  readonly command: Envelope['command']
+  readonly person: Person
+  readonly before: JobState
+  readonly viewBefore: JobView
+  readonly events: readonly JobEvent[]
+  readonly after: JobState
+  readonly now: number
+}
+
+export type FinishedJob = { readonly events: readonly JobEvent[]; readonly state: JobState; readonly commands: number; readonly now: number }
+
+const HOME: Person = { id: 'home-owner-1', name: 'Owner', role: 'homeowner', signed: [] }
+const DESK: Person = { id: 'desk-person-1', name: 'Desk', role: 'dispatcher', signed: [] }
+const JUNIOR: Person = { id: 'junior-tech-1', name: 'Junior', role: 'technician', signed: ['absence-of-voltage'] }
+const LEARNER: Person = { id: 'learner-tech-1', name: 'Learner', role: 'technician', signed: [] }
+const QUALIFIED: Person = { id: 'qualified-1', name: 'Qualified', role: 'technician', signed: ['absence-of-voltage', 'energized-work'] }
+
+const HOLE = { unlikely: 0.002, rare: 0.01 }
+/** After so many commands nobody changes their mind any more: the job has to run out by itself. */
+const RESTLESS = 90
+export const COMMAND_LIMIT = 400
+
+/** Runs one job to its end; `watch` sees every command that was accepted. */
+export function runRandomJob(engine: Engine, seed: number, taken: Taken, watch: (moment: Moment) => void): FinishedJob {
+  const random = createRandom(seed)
+  const job = new RandomJob(engine, random, seed, taken, watch)
+  return job.run()
+}
+
+class RandomJob {
+  readonly #engine: Engine
+  readonly #random: Random
+  readonly #taken: Taken
+  readonly #watch: (moment: Moment) => void
+  readonly #events: JobEvent[] = []
+  #state: JobState
+  #now: number
+  #serial = 0
+  #commands = 0
+  readonly #seed: number
+
+  constructor(engine: Engine, random: Random, seed: number, taken: Taken, watch: (moment: Moment) => void) {
+    this.#engine = engine
+    this.#random = random
+    this.#seed = seed
+    this.#taken = taken
+    this.#watch = watch
+    this.#now = 1_760_000_000_000 + seed * 1000
+    const complaint = random.pick(engine.edition.symptoms)
+    const opener = random.pick([HOME, DESK, JUNIOR, QUALIFIED])
+    const opened = engine.open(
+      { flow: complaint.flow, complaint: complaint.complaint, words: 'It is far too hot.', person: opener },
+      { now: this.#now, job: `job-${seed}-random`, short: 'RND-1', device: `device-${opener.id}`, channel: 'api', commandId: `open-${seed}` },
+    )
+    if (!opened.ok) throw new Error(opened.problem.message)
+    this.#events.push(...opened.value)
+    const state = engine.fold(opened.value)
+    if (state === undefined) throw new Error('nothing was opened')
+    this.#state = state
+    this.#command(random.pick([JUNIOR, JUNIOR, QUALIFIED, LEARNER]), (person) => ({ type: 'join', person, on_site: false }))
+    if (random.next() < 0.6) this.#arrive()
+  }
+
+  run(): FinishedJob {
+    while (this.#state.ended === undefined && this.#commands < COMMAND_LIMIT) this.#turn()
+    return { events: this.#events, state: this.#state, commands: this.#commands, now: this.#now }
+  }
+
+  #here(): Person[] {
+    return Object.values(this.#state.people).filter((person) => person.here)
+  }
+
+  #arrive(): void {
+    const technician = this.#here().find((person) => person.role === 'technician')
+    if (technician !== undefined) this.#command(technician, () => ({ type: 'arrive' }))
+  }
+
+  /** One command by whoever can do something; now and then a disturbance. */
+  #turn(): void {
+    this.#now += this.#random.below(90) * 1000
+    if (this.#commands < RESTLESS && this.#random.next() < 0.12 && this.#disturb()) return
+    const people = this.#here()
+    const offers = people.map((person) => ({ person, view: this.#engine.view(this.#state, person.id, this.#now) })).filter((offer) => offer.view.step !== undefined)
+    if (offers.length === 0) return this.#wake()
+    const { person, view } = this.#random.pick(offers)
+    if (view.step !== undefined) this.#answer(person, view, view.step)
+  }
+
+  /** Nobody can go on: somebody wakes the phone, a technician comes, takes the tub, or a person who may do it joins. */
+  #wake(): void {
+    const before = this.#state
+    const roll = this.#random.next()
+    const onSite = this.#here().filter((person) => this.#state.tub.onSite.includes(person.id))
+    if (onSite.length === 0 && roll < 0.9) {
+      if (!this.#here().some((person) => person.role === 'technician')) this.#command(JUNIOR, (person) => ({ type: 'join', person, on_site: false }))
+      this.#arrive()
+    } else if (roll < 0.5) this.#command(this.#random.pick([QUALIFIED, DESK, HOME]), (person) => ({ type: 'join', person, on_site: false }))
+    else if (onSite.length > 0) this.#command(this.#random.pick(onSite), () => ({ type: 'take-tub' }))
+    if (this.#state === before) {
+      const qualified = this.#here().find((person) => person.id === QUALIFIED.id)
+      if (qualified === undefined) this.#command(QUALIFIED, (person) => ({ type: 'join', person, on_site: false }))
+      else this.#command(qualified, () => ({ type: 'arrive' }))
+    }
+    const holder = this.#state.people[this.#state.tub.holder?.person ?? '']
+    if (holder !== undefined) this.#command(holder, () => ({ type: 'wake' }))
+  }
+
+  #disturb(): boolean {
+    const people = this.#here()
+    const person = this.#random.pick(people)
+    const roll = this.#random.next()
+    const { path, tub } = this.#state
+    if (roll < 0.3) {
+      const key = path.trail.length === 0 ? undefined : this.#random.pick(path.trail)
+      return key === undefined ? false : this.#change(person, key)
+    }
+    if (roll < 0.55) return this.#command(person, () => ({ type: 'undo' }))
+    if (roll < 0.6) return this.#command(person, () => ({ type: 'stop' }))
+    if (roll < 0.62) return this.#command(person, () => ({ type: 'red-flag', flag: this.#random.pick(this.#engine.edition.red_flags).slug }))
+    if (roll < 0.68) return this.#command(this.#random.pick([QUALIFIED, LEARNER, DESK, HOME]), (one) => ({ type: 'join', person: one, on_site: false }))
+    if (roll < 0.74) return this.#command(person, () => ({ type: 'arrive' }))
+    if (roll < 0.8 && tub.onSite.length > 1) return this.#command(person, () => ({ type: 'take-tub' }))
+    if (roll < 0.83) return this.#command(person, () => ({ type: 'leave' }))
+    if (roll < 0.87) return this.#pause(person)
+    if (roll < 0.9) return this.#command(person, () => ({ type: 'mend', what: this.#random.pick(['power-is-on', 'cover-is-off', 'lock-is-off', 'proof-is-gone'] as const) }))
+    if (roll < 0.95) return this.#command(person, () => ({ type: 'state-fact', slug: 'volume', value: { typed: String(250 + this.#random.below(250)), unit: 'gal' }, source: 'label' }))
+    const tests = Object.values(this.#engine.edition.blocks).filter((block) => block.kind === 'test')
+    return this.#command(person, () => ({ type: 'take-test', test: this.#random.pick(tests).id }))
+  }
+
+  #pause(person: Person): boolean {
+    this.#now += (20 + this.#random.below(120)) * 60_000
+    return this.#command(person, () => ({ type: 'wake' }))
+  }
+
+  #change(person: Person, key: string): boolean {
+    const [block = '', step = ''] = lastOf(key)
+    const spec = this.#engine.edition.blocks[block]?.steps[step]
+    if (spec === undefined || spec.kind === 'record' || spec.kind === 'read') return false
+    const outcomes = Object.keys(spec.outcomes).filter((name) => name !== 'not-done' && name !== 'otherwise')
+    return this.#command(person, () => ({ type: 'change', key, outcome: this.#random.pick(outcomes) }))
+  }
+
+  /** Weighs each way on by how seldom it was taken; 5 % evenly. */
+  #choose(step: StepView, ways: readonly string[]): string {
+    if (this.#random.next() < 0.05) return this.#random.pick(ways)
+    const weights = ways.map((way) => {
+      const seen = this.#taken.get(`${step.block}.${step.step}=${way}`) ?? 0
+      const dull = way === 'not-done' ? 0.05 : 1
+      const ending = this.#endsSoon(step, way) ? 0.12 : 1
+      return (dull * ending) / (1 + seen / 40) + HOLE.unlikely
+    })
+    let roll = this.#random.next() * weights.reduce((sum, weight) => sum + weight, 0)
+    for (const [index, weight] of weights.entries()) {
+      roll -= weight
+      if (roll <= 0) return ways[index] ?? ways[0] ?? ''
+    }
+    return ways[0] ?? ''
+  }
+
+  #endsSoon(step: StepView, way: string): boolean {
+    const outcome = this.#engine.edition.blocks[step.block]?.steps[step.step]?.outcomes[way]
+    return outcome?.effects?.some((effect) => effect.do === 'hazard') ?? false
+  }
+
+  #answer(person: Person, view: JobView, step: StepView): void {
+    const spec = this.#engine.edition.blocks[step.block]?.steps[step.step]
+    const computed = spec === undefined ? [] : Object.keys(spec.outcomes).filter((name) => name !== 'not-done' && name !== 'otherwise')
+    const ways = [...new Set([...(step.readings.length > 0 || step.form !== undefined ? computed : []), ...step.outcomes.map((one) => one.outcome), ...(step.kind === 'wait' ? ['done'] : []), ...(step.can_not_do ? ['not-done'] : [])])]
+    const way = this.#choose(step, ways)
+    if (step.until !== undefined) this.#now = Math.max(this.#now, step.until)
+    const given = this.#given(view, step, way, spec?.evaluator)
+    if (this.#command(person, () => ({ type: 'answer', place: step.place, ...given }))) return
+    // What could not be answered so is left out, as a person would.
+    if (step.can_not_do) this.#command(person, () => ({ type: 'answer', place: step.place, not_done: this.#random.pick(view.not_done).slug }))
+  }
+
+  #given(view: JobView, step: StepView, way: string, evaluator: string | undefined) {
+    if (way === 'not-done') return { not_done: this.#random.pick(view.not_done).slug }
+    if (step.outcomes.some((one) => one.outcome === way)) return { outcome: way }
+    if (step.kind === 'wait') return { outcome: 'done' }
+    const samples = SAMPLES[evaluator ?? '']?.[way]
+    if (step.readings.length > 0 && samples !== undefined) return { readings: typedSample(step.readings, this.#random.pick(samples), this.#now), sure: true }
+    if (step.form !== undefined) return { form: this.#form(step.form, way) }
+    return { not_done: this.#random.pick(view.not_done).slug }
+  }
+
+  #form(form: NonNullable<StepView['form']>, way: string): Form {
+    switch (form.form) {
+      case 'facts':
+        return { form: 'facts', facts: Object.fromEntries(form.facts.map((fact) => [fact.slug, fact.choices === undefined || this.#random.next() < 0.3 ? null : this.#random.pick(fact.choices).value])) }
+      case 'pairs': {
+        const volts = Object.fromEntries(form.places.flatMap(({ place, pairs }) => pairs.map((pair) => [`${place}:${pair}`, { typed: '0.0', unit: 'V' }])))
+        const first = Object.keys(volts)[0]
+        if (way === 'voltage' && first !== undefined) volts[first] = { typed: '118', unit: 'V' }
+        return { form: 'pairs', tester_before: true, tester_after: way !== 'not-proved', volts }
+      }
+      case 'switches':
+        return { form: 'switches', positions: form.old === undefined || way === 'mismatch' ? '110100' : form.old.positions, jumpers: form.old?.jumpers ?? '' }
+      case 'conductors':
+        return { form: 'conductors', conductors: [{ from: 'block 1', to: 'board L1', colour: 'black', meter: 'hot' }] }
+      case 'loads':
+        return { form: 'loads', loads: [{ load: 'pump', outlet: 'A', volts: '240' }] }
+      case 'settings':
+        return { form: 'settings', settings: { 'set-point': '100 F' } }
+      case 'checklist':
+        return { form: 'checklist', ticked: form.items }
+      case 'text':
+        return { form: 'text', fields: Object.fromEntries(form.fields.map((field) => [field.name, 'as seen'])) }
+    }
+  }
+
+  #command(person: Person, make: (person: Person) => Envelope['command']): boolean {
+    this.#commands += 1
+    const command = make(person)
+    const envelope: Envelope = { id: `cmd-${this.#seed}-${this.#serial}`, person: person.id, role: person.role, device: `device-${person.id}`, channel: 'api', command }
+    this.#serial += 1
+    const before = this.#state
+    const result = this.#engine.decide(before, envelope, { now: this.#now })
+    if (!result.ok || result.value.length === 0) return false
+    const viewBefore = this.#engine.view(before, person.id, this.#now)
+    for (const event of result.value) {
+      this.#events.push(event)
+      this.#state = this.#engine.evolve(this.#state, event)
+      if (event.type === 'answer-given') {
+        const [block, step] = lastOf(event.body.key)
+        const name = `${block}.${step}=${event.body.outcome}`
+        this.#taken.set(name, (this.#taken.get(name) ?? 0) + 1)
+      }
+    }
+    this.#watch({ command, person, before, viewBefore, events: result.value, after: this.#state, now: this.#now })
+    return true
+  }
+}
+
+/** Block and step that a key ends in, read by the test's own eyes. */
+export function lastOf(key: string): [block: string, step: string] {
+  const match = /(?:^|[|>])(?:\+\d+)?([a-z0-9~=-]+)\.([a-z0-9-]+)#\d+$/.exec(key)
+  return [match?.[1] ?? '', match?.[2] ?? '']
+}
