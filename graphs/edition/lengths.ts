@@ -51,13 +51,20 @@ export function createLengths(edition: Edition): LengthTable {
       else add(from(block.id, to, part), plus)
     }
     const called = step.call === undefined ? undefined : edition.blocks[step.call.block]
-    const inside: Lengths = called === undefined ? {} : from(called.id, called.start, part)
+    const inside: Lengths = called === undefined ? {} : insideCall(block, step, called, part)
     if (inside[END] !== undefined) add({ [END]: inside[END] }, 0)
     for (const [name, outcome] of Object.entries(step.outcomes)) {
       const before = called === undefined ? own : (inside[name] ?? 0)
       target(outcome.again === undefined ? outcome.to : outcome.again.then, before)
     }
     return total
+  }
+
+  /** A test card's steps belong to the part of whoever calls it; from another part they count nothing. */
+  const insideCall = (block: Block, step: Step, called: Block, part: Part): Lengths => {
+    const lengths = from(called.id, called.start, part)
+    const counts = called.kind !== 'test' || block.kind === 'test' || step.part === part
+    return counts ? lengths : Object.fromEntries(Object.keys(lengths).map((exit) => [exit, 0]))
   }
 
   return { from, loops }
