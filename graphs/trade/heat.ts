@@ -1,7 +1,7 @@
 // Heat into and out of a tub: heat-up, standby loss, balance, creep, and what a rise of the water can decide.
 // Outcomes of tests are not named here; evaporation lives in evaporation.ts.
 import { quadrature } from './instrument.ts'
-import { heatOfVolume } from './water.ts'
+import { density, heatCapacity, heatOfVolume } from './water.ts'
 
 const HOUR = 3600
 /** The difference of water to air of the standby rule: 37 degF. */
@@ -18,9 +18,10 @@ export function riseRate(input: { readonly power: number; readonly volume: numbe
   return (input.power * HOUR) / heatOfVolume(input.volume, input.water ?? 40)
 }
 
-/** Heat to warm a tub. Units: L, degC in; J out. Losses are left out. Source: Q = m c dT at the mean temperature. */
+/** Heat to warm a tub that was filled at `from`. Units: L, degC in; J out. Losses are left out. Source: Q = m c dT, c at the mean. */
 export function heatFor(input: { readonly volume: number; readonly from: number; readonly to: number }): number {
-  return heatOfVolume(input.volume, (input.from + input.to) / 2) * (input.to - input.from)
+  const { volume, from, to } = input
+  return volume * density(from) * heatCapacity((from + to) / 2) * (to - from)
 }
 
 /** Time to warm a tub. Units: L, degC, W in; s out. Losses are left out, the power goes wholly into the water. */
