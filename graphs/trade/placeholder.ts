@@ -119,7 +119,7 @@ function digits(quantity: Quantity, value: number, round: boolean): string {
 }
 
 function tenth(value: number): number {
-  return Math.round(value * 10) / 10
+  return (Math.sign(value) * Math.round(Math.abs(value) * 10)) / 10
 }
 
 function trim(value: number): string {

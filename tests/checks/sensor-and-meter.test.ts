@@ -2,7 +2,7 @@
 // Marks: V published inputs and answer, D derived from published inputs, M from memory.
 import { createRequire } from 'node:module'
 import { describe, expect, test } from 'vitest'
-import { acceptance, conformance, falseAccept, judge, normalCdf, quadrature, standard } from '../../graphs/trade/instrument.ts'
+import { acceptance, conformance, falseAccept, judge, limitOfError, normalCdf, quadrature, specFor, standard } from '../../graphs/trade/instrument.ts'
 import {
   alphaOf,
   betaOf,
@@ -30,8 +30,9 @@ const E = CURVES['E'] as Curve
 const THREE_K = { a: 1.4e-3, b: 2.37e-4, c: 9.9e-8 }
 const jstat = createRequire(import.meta.url)('jstat') as { jStat: { normal: { cdf: (x: number, mean: number, deviation: number) => number } } }
 
-/** Band of a meter: per cent of the reading and counts of the last digit. */
-const band = (reading: number, share: number, counts: number, digit: number): number => reading * share + counts * digit
+/** Band of a meter: share of the reading and counts of the last digit. */
+const band = (reading: number, share: number, counts: number, digit: number): number =>
+  limitOfError({ share, counts, count: () => digit, fixed: 0, scatter: 0 }, reading)
 
 const checks: readonly Check[] = [
   ['T1', 'V', 'probe manual of a logger maker: 32650.9 ohm', () => temperatureOfFit(FIT_S, 32650.9), 0, 0.01],
@@ -45,7 +46,7 @@ const checks: readonly Check[] = [
   ['T9', 'V', 'public device tree: beta 3974 at 45 degC', () => resistanceOfBeta({ r25: 10_000, beta: 3974, degC: 45 }), 4326, 1],
   ['T10', 'D', 'kernel table: beta of 25 and 85 degC', () => betaOf([25, 10_000], [85, 1451]), 3435, 1],
   ['T11', 'V', 'maker’s note: -4.44 %/K for beta 3950', () => alphaOf(3950, 25) * 100, -4.44, 0.01],
-  ['T12', 'V', 'maker’s catalogue: 5 % at 4.4 %/K', () => 5 / 4.4, 1.14, 0.01],
+  ['T12', 'V', 'maker’s catalogue: 5 % at 4.4 %/K', () => toleranceInKelvin({ share25: 0.05, shareBeta: 0, beta: 0.044 * 298.15 ** 2, degC: 25 }), 1.14, 0.01],
   ['T13', 'D', '1 % / 1 %, beta 3950, 40 degC, K', () => toleranceInKelvin({ share25: 0.01, shareBeta: 0.01, beta: 3950, degC: 40 }), 0.406, 0.002],
   ['T14', 'V', 'maker’s note: 1 mW/K, 0.2 K, 10 %, W', () => powerLimit({ dissipation: 0.001, tolerance: 0.2, share: 0.1 }), 0.00002, 1e-12],
   ['T15', 'D', 'curve S at 40 degC with 500 ohm in series', () => shownWithSeries(S, 40, 500), 37.78, 0.02],
@@ -99,7 +100,7 @@ describe('sensors and meters keep to published values', () => {
     [5825, -2.22, 'out'],
   ])('G10 [D] sensor verdict on curve S: %d ohm is %d K off, %s', (ohm, off, mark) => {
     const at = temperatureOf(S, ohm)
-    const meter = standard(band(ohm, 0.009, 2, 10)) / (ohm * slopeOf(S, at))
+    const meter = standard(limitOfError(specFor('resistance', 'multimeter'), ohm)) / (ohm * slopeOf(S, at))
     const error = 2 * quadrature(meter, 0.3)
     expect(at - 40).toBeCloseTo(off, 1)
     expect(error).toBeCloseTo(0.7, 1)
@@ -122,11 +123,7 @@ describe('sensors and meters keep to published values', () => {
   test('curve X keeps to its kernel table (V) and interpolates within 0.05 K of a three-point fit', () => {
     const X = CURVES['X'] as Curve
     const fit = fitThrough([[0, 28674], [25, 10000], [50, 4105]])
-    for (let degC = 5; degC <= 50; degC += 2.5) expect(Math.abs(temperatureOf(X, resistanceOfBetween(X, degC)) - degC)).toBeLessThan(1e-9)
+    for (let degC = 5; degC <= 50; degC += 2.5) expect(Math.abs(temperatureOf(X, resistanceOf(X, degC)) - degC)).toBeLessThan(1e-9)
     for (let ohm = 4200; ohm < 20_000; ohm += 400) expect(Math.abs(temperatureOf(X, ohm) - temperatureOfFit(fit, ohm))).toBeLessThan(0.05)
   })
 })
-
-function resistanceOfBetween(curve: Curve, degC: number): number {
-  return resistanceOf(curve, degC)
-}
