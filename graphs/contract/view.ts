@@ -33,7 +33,7 @@ const formFieldSchema = z.discriminatedUnion('form', [
       }),
     ),
   }),
-  z.object({ form: z.literal('pairs'), places: z.array(z.object({ place: z.string(), label: z.string(), pairs: z.array(z.string()) })) }),
+  z.object({ form: z.literal('pairs'), places: z.array(z.object({ place: z.string(), label: z.string(), /** Hands go there next; other places may be proved in one go. */ needed: z.boolean(), pairs: z.array(z.string()) })) }),
   z.object({ form: z.literal('switches'), which: z.enum(['old', 'new']), old: z.object({ positions: z.string(), jumpers: z.string() }).exactOptional() }),
   z.object({ form: z.literal('conductors') }),
   z.object({ form: z.literal('loads') }),

@@ -14,6 +14,11 @@ export type LengthTable = {
   readonly loops: readonly { block: string; step: string }[]
 }
 
+/** Test cards and the water-clear question belong to the part of whatever they serve. */
+export function isPartless(edition: Edition, block: Block): boolean {
+  return block.kind === 'test' || block.id === edition.standing.water_clear.block
+}
+
 const ASKS_NOBODY = new Set(['decide', 'call', 'finish', 'refer'])
 
 /** Shape: computed on demand and kept. Loops without `again` are listed and counted once. */
@@ -41,7 +46,7 @@ export function createLengths(edition: Edition): LengthTable {
 
   const lengthsOf = (block: Block, step: Step, part: Part): Lengths => {
     if (step.kind === 'finish' || step.kind === 'refer') return { [END]: 0 }
-    const own = !ASKS_NOBODY.has(step.kind) && (step.part === part || block.kind === 'test') ? 1 : 0
+    const own = !ASKS_NOBODY.has(step.kind) && (step.part === part || isPartless(edition, block)) ? 1 : 0
     const total: { [exit: string]: number } = {}
     const add = (lengths: Lengths, plus: number) => {
       for (const [exit, length] of Object.entries(lengths)) total[exit] = Math.max(total[exit] ?? 0, length + plus)

@@ -34,7 +34,7 @@ export function actsOf(edition: Edition, state: JobState, event: JobEvent): read
     case 'marked':
       return [{ act: 'mark', mark: event.body.mark }]
     case 'unmarked':
-      return event.body.mark === 'water-clear' ? [{ act: 'clear-used' }] : [{ act: 'unmark', mark: event.body.mark }]
+      return [{ act: 'unmark', mark: event.body.mark }]
     case 'part-removed':
       return [{ act: 'part-out', part: event.body.part }]
     case 'part-fitted':

@@ -1,12 +1,12 @@
 // What an answer means: the outcome it has, the verdict computed from readings, the facts a form states. Every number is judged here, never by the screen.
 // Nothing is written; decide.ts turns the meaning into events.
 import type { CommandOf, Form, StoredVerdict, TypedReading } from '../contract/index.ts'
-import type { Edition, Step } from '../edition/compiled.ts'
+import type { Edition, HandPlace, Step } from '../edition/compiled.ts'
 import { failed, ok } from '../result.ts'
 import type { Result } from '../result.ts'
 import { EVALUATORS } from '../trade/evaluators.ts'
 import { FACTS } from '../trade/facts.ts'
-import { isUnitTyped, parseReading } from '../trade/quantity.ts'
+import { isOpenText, isUnitTyped, parseReading } from '../trade/quantity.ts'
 import type { Fact, Facts, Quantity, Reading, Readings, Verdict } from '../trade/verdict.ts'
 import { evidenceStands } from './evidence.ts'
 import { placesToProve } from './offer.ts'
@@ -106,7 +106,7 @@ function parseAll(step: Step, answer: Answer): Result<Readings> {
 
 /** A unit inside the text is how a person insists; "it is meant" writes it there. */
 function parseOne(quantity: Quantity, typed: TypedReading, sure: boolean, instrument: string | undefined): Result<Reading> {
-  const text = sure && !isUnitTyped(typed.typed) ? `${typed.typed} ${typed.unit}` : typed.typed
+  const text = sure && typed.unit !== '1' && !isUnitTyped(typed.typed) && !isOpenText(typed.typed) ? `${typed.typed} ${typed.unit}` : typed.typed
   const used = typed.instrument ?? instrument
   return parseReading({
     quantity,
@@ -267,10 +267,12 @@ function provedDead(edition: Edition, state: JobState, step: Step, person: strin
   const tester = (si: number): Reading => ({ quantity: 'count', typed: String(si), unit: '1', si })
   readings['tester-before'] = tester(form.tester_before ? 1 : 0)
   readings['tester-after'] = tester(form.tester_after ? 1 : 0)
-  for (const place of placesToProve(edition, state, person)) {
+  for (const { place, needed } of placesToProve(edition, state, person)) {
+    // A place that was not measured at all is simply not proved, unless hands go there next.
+    if (!needed && !pairs.some((pair) => isFilled(form, place, pair))) continue
     for (const pair of pairs) {
       const typed = form.volts[`${place}:${pair}`]
-      if (typed === undefined || typed.typed.trim() === '') {
+      if (typed === undefined || !isFilled(form, place, pair)) {
         return failed('JOB_ANSWER_INCOMPLETE', `Measure ${pair} at the ${place} and write the volts.`, { path: `${place}:${pair}` })
       }
       const reading = parseOne('voltage', typed, answer.sure === true, 'low-impedance-tester')
@@ -282,6 +284,17 @@ function provedDead(edition: Edition, state: JobState, step: Step, person: strin
   if (!verdict.ok) return verdict
   if (step.outcomes[verdict.value.outcome] === undefined) return failed('JOB_ANSWER_NOT_OFFERED', 'This step does not know that outcome. Say it cannot be done here.')
   return ok({ outcome: verdict.value.outcome, verdict: stored(verdict.value), form, facts: [] })
+}
+
+function isFilled(form: Extract<Form, { form: 'pairs' }>, place: string, pair: string): boolean {
+  return (form.volts[`${place}:${pair}`]?.typed ?? '').trim() !== ''
+}
+
+/** Places that the form of a proof has measured: only those are proved by it. */
+export function placesMeasured(form: Form | undefined): readonly HandPlace[] {
+  if (form?.form !== 'pairs') return []
+  const places = Object.entries(form.volts).flatMap(([name, reading]) => (reading.typed.trim() === '' ? [] : [name.split(':')[0] as HandPlace]))
+  return [...new Set(places)]
 }
 
 /** Pairs of the supply profile; unknown means every conductor, two by two. */

@@ -1,16 +1,16 @@
 // What a command brings about: checked, computed, written as events. Phone and server run this same code and get the same events.
 // Believing events is evolve.ts; coming to rest is settle.ts.
 import type { Command, CommandOf, Envelope, JobEvent } from '../contract/index.ts'
-import type { Edition, Effect } from '../edition/compiled.ts'
+import type { Edition, Effect, Outcome } from '../edition/compiled.ts'
 import type { Problem, Result } from '../result.ts'
 import { isSafer } from '../safety/undo.ts'
-import { judgedAgain, meaningOf, statedFact, stored } from './answer.ts'
+import { judgedAgain, meaningOf, placesMeasured, statedFact, stored } from './answer.ts'
 import type { Answer, Meaning, StatedFact } from './answer.ts'
 import { createDraft, finished, push, refuse } from './draft.ts'
 import type { Draft } from './draft.ts'
-import { applyEffects, mendEffects, power } from './effects.ts'
+import { applyEffects, mendEffects, power, writeAnswer } from './effects.ts'
 import type { Evolve } from './evolve.ts'
-import { here, isHeld, personOf, placesToProve, refusal, safetyRefusal } from './offer.ts'
+import { here, isHeld, personOf, refusal, safetyRefusal } from './offer.ts'
 import type { Here, Person } from './offer.ts'
 import { endOfKey } from './place.ts'
 import { settle } from './settle.ts'
@@ -119,11 +119,11 @@ function answer(draft: Draft, command: CommandOf<'answer'>): void {
   if (draft.refused !== undefined) return
   const meaning = meaningOf(draft.edition, draft.state, at.step, person.id, command, draft.now, at.key)
   if (!meaning.ok) return refuse(draft, meaning.problem)
-  write(draft, at, person, command, meaning.value)
+  write(draft, at, command, meaning.value)
 }
 
 function otherwise(draft: Draft, at: Here): void {
-  push(draft, 'answer-given', { key: at.key, step: at.step.id, outcome: 'otherwise' })
+  writeAnswer(draft, { key: at.key, step: at.step.id, outcome: 'otherwise' }, at.step.outcomes.otherwise, [])
 }
 
 /** Doing it must break no safety rule now; leaving it out never does. */
@@ -134,29 +134,21 @@ function settleNeeds(draft: Draft, at: Here, person: Person): void {
   if (problem !== undefined) refuse(draft, problem)
 }
 
-function write(draft: Draft, at: Here, person: Person, given: Answer, meaning: Meaning): void {
+function write(draft: Draft, at: Here, given: Answer, meaning: Meaning): void {
   const outcome = at.step.outcomes[meaning.outcome]
   if (outcome === undefined) return refuse(draft, { code: 'JOB_ANSWER_NOT_OFFERED', message: 'This step does not offer that answer.' })
-  const places = placesToProve(draft.edition, draft.state, person.id)
-  const powerUps = draft.state.tub.powerUps
-  push(draft, 'answer-given', { key: at.key, step: at.step.id, ...bodyOf(meaning, given) })
+  const places = placesMeasured(meaning.form)
+  writeAnswer(draft, { key: at.key, step: at.step.id, ...bodyOf(meaning, given) }, withOwnPart(outcome, at, meaning.outcome), places)
   for (const fact of meaning.facts) pushFact(draft, fact, 'told', at.key)
-  const done = meaning.outcome !== 'not-done'
-  if (done && at.step.kind === 'fit' && meaning.outcome === 'fitted' && at.step.fit !== undefined) {
-    push(draft, 'part-fitted', { part: at.step.fit.part, trial: at.step.fit.trial })
-  }
-  applyEffects(draft, withoutOwnPart(outcome, at), at.key, places)
-  if (done && at.step.starts !== undefined && draft.state.tub.clear !== undefined && draft.state.tub.powerUps === powerUps) {
-    push(draft, 'unmarked', { mark: 'water-clear' })
-  }
   noteHotWater(draft)
 }
 
-/** A fit step fits its part by itself. */
-function withoutOwnPart(outcome: Here['step']['outcomes'][string], at: Here): Here['step']['outcomes'][string] {
-  if (at.step.fit === undefined || outcome.effects === undefined) return outcome
-  const { part } = at.step.fit
-  return { ...outcome, effects: outcome.effects.filter((effect) => !(effect.do === 'part-in' && effect.part === part)) }
+/** A fit step fits its part by itself, before whatever else the outcome says. */
+function withOwnPart(outcome: Outcome, at: Here, name: string): Outcome {
+  const { fit } = at.step
+  if (fit === undefined || name !== 'fitted') return outcome
+  const others = (outcome.effects ?? []).filter((effect) => !(effect.do === 'part-in' && effect.part === fit.part))
+  return { ...outcome, effects: [{ do: 'part-in', part: fit.part }, ...others] }
 }
 
 function bodyOf(meaning: Meaning, given: Answer) {

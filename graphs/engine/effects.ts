@@ -1,8 +1,29 @@
 // What an outcome does to the tub, as events; and the mends of an answer taken back, which can only make the tub less safe.
 // Path effects (flags, constants) are the walk's.
+import type { EventBodies } from '../contract/index.ts'
 import type { Effect, HandPlace, Outcome } from '../edition/compiled.ts'
 import { push } from './draft.ts'
 import type { Draft } from './draft.ts'
+import { endOfKey } from './place.ts'
+
+/**
+ * Writes an answer and all that it brings about: its own effects, then those of every call and procedure it led out of.
+ * Tub effects on the arrows of decide and call steps are the edition's own words and count like a person's.
+ */
+export function writeAnswer(draft: Draft, body: EventBodies['answer-given'], outcome: Outcome | undefined, places: readonly HandPlace[]): void {
+  push(draft, 'answer-given', body)
+  const passed = draft.state.path.passed
+  if (outcome !== undefined) applyEffects(draft, outcome, body.key, places)
+  for (const one of passed) {
+    if ('put' in one) {
+      if (one.put.cause === 'leave') push(draft, 'person-left', { person: one.put.person, reason: 'handed-over' })
+      continue
+    }
+    const { block, step } = endOfKey(one.key)
+    const arrow = draft.edition.blocks[block]?.steps[step]?.outcomes[one.outcome]
+    if (arrow !== undefined) applyEffects(draft, arrow, one.key, [])
+  }
+}
 
 /** Writes the effects of an answer. `places` are those that were to be proved when the answer was given. */
 export function applyEffects(draft: Draft, outcome: Outcome, key: string, places: readonly HandPlace[]): void {

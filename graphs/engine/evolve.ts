@@ -82,7 +82,7 @@ function foldPath(walker: Walker, path: Path, event: JobEvent, state: JobState):
       return walker.arrive(path, block, step)
     }
     default:
-      return path
+      return path.passed.length === 0 ? path : { ...path, passed: [] }
   }
 }
 

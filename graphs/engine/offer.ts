@@ -65,14 +65,14 @@ export function safetyRefusal(edition: Edition, state: JobState, person: string,
   return breach === undefined ? undefined : { code: 'JOB_SAFETY', message: breach.says, details: { rule: breach.rule, name: breach.name } }
 }
 
-/** Places that a proof step has to prove now: those of the step it was put for, and the feed terminals always. */
-export function placesToProve(edition: Edition, state: JobState, person: string): readonly HandPlace[] {
+const ALL_PLACES: readonly HandPlace[] = ['terminals', 'board', 'heater', 'pump']
+
+/** Places that can be proved now. Needed: the feed terminals, and where hands go in the step the proof was put for. */
+export function placesToProve(edition: Edition, state: JobState, person: string): readonly { readonly place: HandPlace; readonly needed: boolean }[] {
   const { frames } = state.path
   const putAt = frames.findLastIndex((frame) => frame.put !== undefined)
   const below = putAt > 0 ? frames[putAt - 1] : undefined
-  const wanted = below === undefined ? [] : (edition.blocks[below.block]?.steps[below.step]?.at ?? [])
-  const places: HandPlace[] = [...new Set<HandPlace>(['terminals', ...(wanted.length === 0 ? ALL_PLACES : wanted)])]
-  const open = placesNotProved(state.tub, person, places)
-  return open.length === 0 ? places : open
+  const wanted = below === undefined ? ALL_PLACES : (edition.blocks[below.block]?.steps[below.step]?.at ?? [])
+  const open = placesNotProved(state.tub, person, ALL_PLACES)
+  return (open.length === 0 ? ALL_PLACES : open).map((place) => ({ place, needed: place === 'terminals' || wanted.includes(place) }))
 }
-const ALL_PLACES: readonly HandPlace[] = ['terminals', 'board', 'heater', 'pump']

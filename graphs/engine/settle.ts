@@ -4,6 +4,7 @@ import type { Need } from '../edition/compiled.ts'
 import { handGateShut, placesNotProved, waterIsClear, isLocked } from '../safety/power.ts'
 import { push } from './draft.ts'
 import type { Draft } from './draft.ts'
+import { writeAnswer } from './effects.ts'
 import { caseThatHolds, standingResult } from './lasting.ts'
 import { here, personOf, refusal } from './offer.ts'
 import type { Here, Person } from './offer.ts'
@@ -30,7 +31,8 @@ function oneTurn(draft: Draft, at: Here): boolean {
   const { step, key } = at
   if (step.kind === 'finish' || step.kind === 'refer') end(draft, at)
   else if (step.kind === 'decide') {
-    push(draft, 'answer-given', { key, step: step.id, outcome: caseThatHolds(draft.state, step.cases ?? []), auto: 'decided' })
+    const outcome = caseThatHolds(draft.state, step.cases ?? [])
+    writeAnswer(draft, { key, step: step.id, outcome, auto: 'decided' }, step.outcomes[outcome], [])
   } else if (!takeStandingResult(draft, at)) prepare(draft, at)
   return draft.events.length > before
 }
@@ -69,7 +71,8 @@ function takeStandingResult(draft: Draft, at: Here): boolean {
   if (result === undefined) return false
   const key = keyOf(draft.state.path.segments.length - 1, at.frames.slice(0, -1))
   if (draft.state.path.puts[at.key] !== undefined) return false
-  push(draft, 'answer-given', { key, step: caller.step, outcome: result.outcome, auto: 'still-stands' })
+  const arrow = draft.edition.blocks[caller.block]?.steps[caller.step]?.outcomes[result.outcome]
+  writeAnswer(draft, { key, step: caller.step, outcome: result.outcome, auto: 'still-stands' }, arrow, [])
   return true
 }
 
@@ -78,7 +81,8 @@ function prepare(draft: Draft, at: Here): void {
   const person = personOf(draft.state, draft.envelope.person)
   if (person === undefined || refusal(draft.edition, draft.state, person, at) !== undefined) return
   if (at.step.hands === 'water' && person.onSite && handGateShut(draft.state.tub) && at.step.outcomes['not-done'] !== undefined) {
-    push(draft, 'answer-given', { key: at.key, step: at.step.id, outcome: 'not-done', reason: 'hand-gate-shut', auto: 'gate-shut' })
+    const body = { key: at.key, step: at.step.id, outcome: 'not-done', reason: 'hand-gate-shut', auto: 'gate-shut' } as const
+    writeAnswer(draft, body, at.step.outcomes['not-done'], [])
     return
   }
   const need = needNow(draft, at, person)

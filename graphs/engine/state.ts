@@ -38,6 +38,8 @@ export type Put = {
   readonly person: string
 }
 
+export type Passed = { readonly key: string; readonly outcome: string } | { readonly put: Put; readonly exit: string }
+
 /** Result of a test card on the path, with what its lasting depends on. */
 export type TestResult = {
   readonly test: string
@@ -68,6 +70,8 @@ export type Path = {
   readonly visits: { readonly [callPath: string]: number }
   readonly results: { readonly [test: string]: TestResult }
   readonly flags: { readonly [flag: string]: string }
+  /** What the last step onward left behind it: calls that were come back from, and blocks put on top that are done. */
+  readonly passed: readonly Passed[]
   /** Facts that answers on the path carry as constants. */
   readonly constants: { readonly [slug: string]: string | number | boolean }
 }

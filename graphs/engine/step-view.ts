@@ -93,7 +93,7 @@ function formView(edition: Edition, state: JobState, person: string, step: Step,
     case 'pairs':
       return {
         form: 'pairs',
-        places: placesToProve(edition, state, person).map((place) => ({ place, label: PLACE_WORDS[place], pairs: [...supplyPairs(edition, state)] })),
+        places: placesToProve(edition, state, person).map(({ place, needed }) => ({ place, label: PLACE_WORDS[place], needed, pairs: [...supplyPairs(edition, state)] })),
       }
     case 'switches': {
       const old = form.which === 'new' ? recordedSwitches(edition, state) : undefined

@@ -2,7 +2,7 @@
 // Nothing is decided here; safety observers are asked so that no unsafe step is ever offered.
 import type { JobView, StepView, TrailItem } from '../contract/index.ts'
 import type { Edition, Part, Role } from '../edition/compiled.ts'
-import { longestFrom } from '../edition/lengths.ts'
+import { isPartless, longestFrom } from '../edition/lengths.ts'
 import type { LengthTable } from '../edition/lengths.ts'
 import { powerState } from '../safety/power.ts'
 import { fillText } from '../trade/placeholder.ts'
@@ -56,7 +56,7 @@ export function partNow(edition: Edition, state: JobState): Part {
   for (const frame of state.path.frames.toReversed()) {
     const block = edition.blocks[frame.block]
     const part = block?.steps[frame.step]?.part
-    if (block?.kind !== 'test' && part !== undefined) return part
+    if (block !== undefined && part !== undefined && !isPartless(edition, block)) return part
   }
   return 'find'
 }

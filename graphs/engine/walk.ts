@@ -4,7 +4,7 @@ import type { AfterPut, Edition, Outcome, Step } from '../edition/compiled.ts'
 import { invariant } from '../result.ts'
 import type { NextTarget } from './machines.ts'
 import { callPathOf, keyOf } from './place.ts'
-import type { Entry, Frame, Path, Put } from './state.ts'
+import type { Entry, Frame, Passed, Path, Put } from './state.ts'
 
 /** A path under construction; becomes a plain Path by `settled`. */
 type Draft = {
@@ -16,6 +16,7 @@ type Draft = {
   flags: { [flag: string]: string }
   constants: { [slug: string]: string | number | boolean }
   putsDone: { [key: string]: number }
+  passed: Passed[]
   readonly path: Path
 }
 
@@ -60,6 +61,7 @@ export function createWalker(edition: Edition, next: NextTarget): Walker {
         visits: {},
         results: {},
         flags: {},
+        passed: [],
         constants: {},
       }
       return again(path)
@@ -77,7 +79,7 @@ export function createWalker(edition: Edition, next: NextTarget): Walker {
 }
 
 function emptyDraft(path: Path): Draft {
-  return { frames: [], segment: 0, trail: [], visits: {}, results: {}, flags: {}, constants: {}, putsDone: {}, path }
+  return { frames: [], segment: 0, trail: [], visits: {}, results: {}, flags: {}, constants: {}, putsDone: {}, passed: [], path }
 }
 
 function draftOf(path: Path): Draft {
@@ -90,13 +92,14 @@ function draftOf(path: Path): Draft {
     flags: { ...path.flags },
     constants: { ...path.constants },
     putsDone: { ...path.putsDone },
+    passed: [],
     path,
   }
 }
 
 function settled(draft: Draft): Path {
-  const { frames, trail, visits, results, flags, constants, putsDone, path } = draft
-  return { ...path, frames, trail, visits, results, flags, constants, putsDone }
+  const { frames, trail, visits, results, flags, constants, putsDone, passed, path } = draft
+  return { ...path, frames, trail, visits, results, flags, constants, putsDone, passed }
 }
 
 function beginSegment(draft: Draft, index: number, segment: { block: string; step: string }): void {
@@ -196,6 +199,7 @@ function leave(edition: Edition, next: NextTarget, draft: Draft, frame: Frame, e
   if (caller === undefined) return
   const callerKey = keyOf(draft.segment, draft.frames)
   if (frame.put === undefined) {
+    draft.passed.push({ key: callerKey, outcome: exit })
     follow(edition, next, draft, stepAt(edition, caller), exit, entry, key)
     return
   }
@@ -208,6 +212,7 @@ function leave(edition: Edition, next: NextTarget, draft: Draft, frame: Frame, e
     return
   }
   draft.putsDone[callerKey] = (draft.putsDone[callerKey] ?? 0) + 1
+  if (put !== undefined) draft.passed.push({ put, exit })
   if (after === 'not-done') {
     const step = stepAt(edition, caller)
     if (step.outcomes['not-done'] !== undefined) follow(edition, next, draft, step, 'not-done', entry, key)

@@ -1,6 +1,6 @@
 // What the safety observers see: one act after another, in trade terms. Made from events at run time, and from compiled steps by the audit.
 // Observers know nothing of commands, frames or screens.
-import type { Ending, HandPlace, Hands, HazardSlug, Need, Role, SignOff, StepKind, TubState } from '../edition/compiled.ts'
+import type { Ending, HandPlace, Hands, Need, Role, SignOff, StepKind, TubState } from '../edition/compiled.ts'
 
 export type StepAct = {
   readonly act: 'step'
@@ -38,15 +38,12 @@ export type Act =
   | { readonly act: 'reset'; readonly by: Role }
   | { readonly act: 'gfci'; readonly result: 'passed' | 'failed' }
   | { readonly act: 'water-clear' }
-  | { readonly act: 'clear-used' }
   | { readonly act: 'mark'; readonly mark: string }
   | { readonly act: 'unmark'; readonly mark: string }
   | { readonly act: 'part-out'; readonly part: string }
   | { readonly act: 'part-in'; readonly part: string; readonly evidence: boolean; readonly trial: boolean }
   | { readonly act: 'water'; readonly degC: number }
   | { readonly act: 'end'; readonly ending: Ending; readonly tub: TubState; readonly guard: boolean; readonly onSite: boolean }
-
-export type StickyHazardSlug = HazardSlug
 
 /** A rule was broken: what was about to happen, in words for the person. */
 export type Breach = { readonly breach: string }

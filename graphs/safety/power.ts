@@ -35,8 +35,8 @@ export function placesNotProved(tub: Tub, person: string, places: readonly HandP
   return places.filter((place) => !mayTouch(tub, person, place))
 }
 
-/** How long a "nobody in the water" answer stands: it is asked anew before each start later than this. */
-export const WATER_CLEAR_MINUTES = 5
+/** How long a "nobody in the water" answer stands: a step that starts something later than this asks anew. Common practice, no source. */
+export const WATER_CLEAR_MINUTES = 3
 
 export function waterIsClear(tub: Tub, now: number): boolean {
   return tub.clear !== undefined && now - tub.clear.at <= WATER_CLEAR_MINUTES * 60_000 && now >= tub.clear.at

@@ -23,7 +23,7 @@ export type Tub = {
   readonly hottest?: number
   readonly water?: { readonly degC: number; readonly at: number }
   readonly gfci?: { readonly result: 'passed' | 'failed'; readonly visit: number; readonly at: number }
-  /** A water-clear answer that no start has used up yet. */
+  /** The last water-clear answer. */
   readonly clear?: { readonly at: number; readonly key: string }
   readonly powerUps: number
   readonly visit: number
@@ -60,7 +60,7 @@ export const HOT_WATER_DEGC = 42.2
 export const foldTub: TubFold = (tub, event) => {
   switch (event.type) {
     case 'powered':
-      return withPower(tub, event.body.to)
+      return event.body.to === 'off' ? withoutMark(withPower(tub, 'off'), 'water-clear') : withPower(tub, event.body.to)
     case 'covered':
       return { ...tub, covers: event.body.to }
     case 'lock-put':
@@ -92,7 +92,7 @@ export const foldTub: TubFold = (tub, event) => {
     case 'water-cleared':
       return { ...tub, clear: { at: event.at, key: event.body.key } }
     case 'arrived':
-      return { ...tub, visit: event.body.visit }
+      return withoutMark({ ...tub, visit: event.body.visit }, 'water-clear')
     default:
       return foldPeopleAndWater(tub, event)
   }
@@ -112,7 +112,7 @@ function foldPeopleAndWater(tub: Tub, event: JobEvent): Tub {
       return { ...rest, onSite, ...(holder === undefined || holder.person === event.body.person ? {} : { holder }) }
     }
     case 'tub-handed':
-      return { ...tub, holder: { person: event.body.to, device: event.body.device } }
+      return withoutMark({ ...tub, holder: { person: event.body.to, device: event.body.device } }, 'water-clear')
     case 'answer-given':
     case 'answer-changed':
       return withReadings(tub, event)
@@ -122,8 +122,7 @@ function foldPeopleAndWater(tub: Tub, event: JobEvent): Tub {
 }
 
 function withPower(tub: Tub, to: Tub['energy']): Tub {
-  const { clear: _used, ...rest } = tub
-  return { ...(to === 'on' ? rest : tub), energy: to, powerUps: to === 'on' && tub.energy !== 'on' ? tub.powerUps + 1 : tub.powerUps }
+  return { ...tub, energy: to, powerUps: to === 'on' && tub.energy !== 'on' ? tub.powerUps + 1 : tub.powerUps }
 }
 
 function withoutHazard(tub: Tub, hazard: string, how: string, at: number): Tub {
@@ -148,7 +147,6 @@ function withoutMark(tub: Tub, mark: string): Tub {
 
 /** A reading named water is water by a thermometer: the hottest is kept whatever happens to the answer. */
 function withReadings(tub: Tub, event: Extract<JobEvent, { type: 'answer-given' | 'answer-changed' }>): Tub {
-  // Starting something uses up the water-clear answer; evolve adds no judgement of its own here.
   const water = event.body.readings?.water
   if (water === undefined) return tub
   const series = Array.isArray(water) ? water : [water]

@@ -1,7 +1,7 @@
 // The yardstick for the engine's walk: the same log followed by plain recursion over the tables, without machines and without state in between.
 // Kept short and slow on purpose; shares no code with the engine.
 import type { JobEvent } from '#graphs/contract'
-import type { Edition, Outcome } from '#graphs'
+import type { Edition, Step } from '#graphs'
 
 type Frame = { block: string; step: string; visit: number; put?: number }
 type Given = { outcome: string; auto?: string }
@@ -104,7 +104,7 @@ function walker(edition: Edition, answers: Map<string, Given>, puts: Map<string,
     return arrow(outcome, `${path}=${name}`)
   }
 
-  const arrow = (outcome: Outcome, name: string): string => {
+  const arrow = (outcome: Step['outcomes'][string], name: string): string => {
     if (outcome.again === undefined) return outcome.to
     if ((counts.get(name) ?? 0) >= outcome.again.most) return outcome.again.then
     count(name)

@@ -1,12 +1,19 @@
 // A random job: people join, answer, change their minds, stop, hand over, leave the site, lose time. Answers are weighed towards what was taken least.
 // Laws are looked at after every command by whoever hands in `watch`.
-import type { Engine, JobState } from '#graphs'
+import type { Edition, Engine, JobState } from '#graphs'
 import type { Envelope, Form, JobEvent, JobView, Person, StepView } from '#graphs/contract'
 import { createRandom } from './random.ts'
 import type { Random } from './random.ts'
+import { createReach } from './reach.ts'
+import type { Reach } from './reach.ts'
 import { SAMPLES, typedSample } from './sample-readings.ts'
 
-export type Taken = Map<string, number>
+/** How often each step-outcome was taken so far in this run, and how far each still reaches. */
+export type Taken = { readonly times: Map<string, number>; readonly reach: Reach }
+
+export function nothingTaken(edition: Edition): Taken {
+  return { times: new Map(), reach: createReach(edition) }
+}
 
 export type Moment = {
   readonly command: Envelope['command']
@@ -26,7 +33,6 @@ const JUNIOR: Person = { id: 'junior-tech-1', name: 'Junior', role: 'technician'
 const LEARNER: Person = { id: 'learner-tech-1', name: 'Learner', role: 'technician', signed: [] }
 const QUALIFIED: Person = { id: 'qualified-1', name: 'Qualified', role: 'technician', signed: ['absence-of-voltage', 'energized-work'] }
 
-const HOLE = { unlikely: 0.002, rare: 0.01 }
 /** After so many commands nobody changes their mind any more: the job has to run out by itself. */
 const RESTLESS = 90
 export const COMMAND_LIMIT = 400
@@ -49,11 +55,14 @@ class RandomJob {
   #serial = 0
   #commands = 0
   readonly #seed: number
+  /** Share of turns in which something else happens: most jobs are calm enough to get far. */
+  readonly #unrest: number
 
   constructor(engine: Engine, random: Random, seed: number, taken: Taken, watch: (moment: Moment) => void) {
     this.#engine = engine
     this.#random = random
     this.#seed = seed
+    this.#unrest = random.pick([0.01, 0.02, 0.12])
     this.#taken = taken
     this.#watch = watch
     this.#now = 1_760_000_000_000 + seed * 1000
@@ -89,7 +98,7 @@ class RandomJob {
   /** One command by whoever can do something; now and then a disturbance. */
   #turn(): void {
     this.#now += this.#random.below(90) * 1000
-    if (this.#commands < RESTLESS && this.#random.next() < 0.12 && this.#disturb()) return
+    if (this.#commands < RESTLESS && this.#random.next() < this.#unrest && this.#disturb()) return
     const people = this.#here()
     const offers = people.map((person) => ({ person, view: this.#engine.view(this.#state, person.id, this.#now) })).filter((offer) => offer.view.step !== undefined)
     if (offers.length === 0) return this.#wake()
@@ -101,6 +110,7 @@ class RandomJob {
   #wake(): void {
     const before = this.#state
     const roll = this.#random.next()
+    if (this.#here().length === 0) this.#command(this.#random.pick([JUNIOR, QUALIFIED, DESK]), (person) => ({ type: 'join', person, on_site: false }))
     const onSite = this.#here().filter((person) => this.#state.tub.onSite.includes(person.id))
     if (onSite.length === 0 && roll < 0.9) {
       if (!this.#here().some((person) => person.role === 'technician')) this.#command(JUNIOR, (person) => ({ type: 'join', person, on_site: false }))
@@ -118,6 +128,7 @@ class RandomJob {
 
   #disturb(): boolean {
     const people = this.#here()
+    if (people.length === 0) return false
     const person = this.#random.pick(people)
     const roll = this.#random.next()
     const { path, tub } = this.#state
@@ -156,10 +167,10 @@ class RandomJob {
   #choose(step: StepView, ways: readonly string[]): string {
     if (this.#random.next() < 0.05) return this.#random.pick(ways)
     const weights = ways.map((way) => {
-      const seen = this.#taken.get(`${step.block}.${step.step}=${way}`) ?? 0
-      const dull = way === 'not-done' ? 0.05 : 1
-      const ending = this.#endsSoon(step, way) ? 0.12 : 1
-      return (dull * ending) / (1 + seen / 40) + HOLE.unlikely
+      const name = `${step.block}.${step.step}=${way}`
+      const seen = this.#taken.times.get(name) ?? 0
+      const further = this.#taken.reach(this.#state, way) / 10
+      return (further ** 3 + 0.1) / (1 + seen / 60)
     })
     let roll = this.#random.next() * weights.reduce((sum, weight) => sum + weight, 0)
     for (const [index, weight] of weights.entries()) {
@@ -167,11 +178,6 @@ class RandomJob {
       if (roll <= 0) return ways[index] ?? ways[0] ?? ''
     }
     return ways[0] ?? ''
-  }
-
-  #endsSoon(step: StepView, way: string): boolean {
-    const outcome = this.#engine.edition.blocks[step.block]?.steps[step.step]?.outcomes[way]
-    return outcome?.effects?.some((effect) => effect.do === 'hazard') ?? false
   }
 
   #answer(person: Person, view: JobView, step: StepView): void {
@@ -236,7 +242,7 @@ class RandomJob {
       if (event.type === 'answer-given') {
         const [block, step] = lastOf(event.body.key)
         const name = `${block}.${step}=${event.body.outcome}`
-        this.#taken.set(name, (this.#taken.get(name) ?? 0) + 1)
+        this.#taken.times.set(name, (this.#taken.times.get(name) ?? 0) + 1)
       }
     }
     this.#watch({ command, person, before, viewBefore, events: result.value, after: this.#state, now: this.#now })

@@ -10,7 +10,8 @@ export const waterClearFirst: Observer<Clear> = {
   start: { clear: false },
   next: (memory, act) => {
     if (act.act === 'water-clear') return { clear: true }
-    if (act.act === 'clear-used' || (act.act === 'unmark' && act.mark === 'water-clear')) return { clear: false }
+    const goneStale = act.act === 'handed' || act.act === 'arrived' || (act.act === 'power' && act.to === 'off')
+    if (goneStale || (act.act === 'unmark' && act.mark === 'water-clear')) return { clear: false }
     if (act.act === 'step' && act.done && act.starts && !memory.clear) return { breach: 'First see that nobody is in the water and hands and hair are clear.' }
     return memory
   },
