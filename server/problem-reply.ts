@@ -5,6 +5,7 @@ import type { FastifyError, FastifyReply, FastifyRequest } from 'fastify'
 import { z } from 'zod'
 import { STATUS } from './errors.ts'
 import type { ErrorCode, Problem } from './errors.ts'
+import { describeStoreError } from './storage/group-commit.ts'
 import { describeIssue, ShapeError } from './issue-words.ts'
 
 export const problemSchema = z
@@ -41,6 +42,11 @@ export function sendThrown(error: unknown, request: FastifyRequest, reply: Fasti
   const status = thrown.statusCode ?? 500
   if (status >= 400 && status < 500) {
     return send(reply, status, { code: 'REQUEST_UNREADABLE', message: 'The request cannot be read. Compare it with /api/openapi.json.' })
+  }
+  const stored = describeStoreError(error)
+  if (stored !== undefined && !stored.ok) {
+    request.log.error({ err: error, instance: request.id }, 'store')
+    return sendProblem(reply, stored.problem)
   }
   request.log.error({ err: error, instance: request.id }, 'unexpected')
   const message = `Something went wrong in the server, and nothing was lost. Send it again; if it stays so, report number ${request.id}.`

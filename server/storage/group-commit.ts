@@ -68,7 +68,7 @@ export function createGroupCommit(driver: Driver): GroupCommit {
 /** Undefined when the whole transaction was lost: nothing of the group is in the store, and each goes again alone. */
 function commitTogether(driver: Driver, group: readonly Waiting[]): Done[] | undefined {
   try {
-    driver.exec('BEGIN IMMEDIATE')
+    begin(driver)
   } catch (error) {
     // Nobody gets in: waiting once more for each of the group would only hold up the rest.
     return group.map(() => ({ ok: false, error }))
@@ -105,7 +105,7 @@ function runInSavepoint(driver: Driver, item: Waiting): Done | undefined {
 
 function commitAlone(driver: Driver, item: Waiting): Done {
   try {
-    driver.exec('BEGIN IMMEDIATE')
+    begin(driver)
     const outcome = item.work()
     driver.exec('COMMIT')
     return { ok: true, outcome }
@@ -115,11 +115,26 @@ function commitAlone(driver: Driver, item: Waiting): Done {
   }
 }
 
+function begin(driver: Driver): void {
+  endLeftover(driver)
+  try {
+    driver.exec('BEGIN IMMEDIATE')
+  } catch (error) {
+    rollBack(driver)
+    throw error
+  }
+}
+
+/** A transaction whose end failed is still open: its half-written lines must be neither read nor committed with the next. Throws while it stays. */
+export function endLeftover(driver: Driver): void {
+  if (driver.inTransaction()) driver.exec('ROLLBACK')
+}
+
 function rollBack(driver: Driver): void {
   try {
-    if (driver.inTransaction()) driver.exec('ROLLBACK')
+    endLeftover(driver)
   } catch {
-    // The transaction is gone already, or the next BEGIN says in words what is wrong.
+    // Tried again before the next read or write.
   }
 }
 

@@ -10,7 +10,7 @@ import { createContent, hashContent, splitEvent } from './content.ts'
 import { holdFolder, isBusy, openDriver } from './driver.ts'
 import type { Driver, Row } from './driver.ts'
 import type { Ack, Append, Appended, EventLog, JobRow, Link, NewLink, Stored, Verified } from './event-log.ts'
-import { createGroupCommit, describeStoreError } from './group-commit.ts'
+import { createGroupCommit, describeStoreError, endLeftover } from './group-commit.ts'
 import type { GroupCommit } from './group-commit.ts'
 import { projectJob } from './job-list.ts'
 import { JOB_LIST, prepareSchema } from './sqlite-schema.ts'
@@ -56,15 +56,21 @@ function createLog(store: Store, release: () => void): EventLog {
   return {
     counts: () => group.counts,
     append: async (batch) => await Promise.all(batch.map((item) => group.write(() => appendItem(store, item)))),
-    read: async (job, afterSeq = 0) => guard(() => readJob(store, job, afterSeq)),
-    jobs: async (most) => sql.listJobs.all(most).map((row) => JSON.parse(String(row['row'])) as JobRow),
+    read: async (job, afterSeq = 0) => guard(store, () => readJob(store, job, afterSeq)),
+    jobs: async (most) => {
+      endLeftover(driver)
+      return sql.listJobs.all(most).map((row) => JSON.parse(String(row['row'])) as JobRow)
+    },
     rebuildJobs: async () => {
       await group.write(() => ok(rebuildJobs(store)))
     },
-    verify: async (job, known) => guard(() => verifyJob(store, job, known)),
+    verify: async (job, known) => guard(store, () => verifyJob(store, job, known)),
     content: {
       put: async (job, id, text) => await group.write(() => ok(putContent(store, job, createContent(id, text)))),
-      get: async (job, id) => readText(sql.getContent.get(job, id)),
+      get: async (job, id) => {
+        endLeftover(driver)
+        return readText(sql.getContent.get(job, id))
+      },
       erase: async (job, id) => {
         const erased = await group.write(() => ok(eraseContent(store, job, id)))
         // The old pages also stand in the write-ahead log until it is folded back and cut.
@@ -73,7 +79,10 @@ function createLog(store: Store, release: () => void): EventLog {
       },
     },
     addLinks: async (job, links) => await group.write(() => ok(addLinks(store, job, links))),
-    findLink: async (hash) => readLink(sql.findLink.get(hash)),
+    findLink: async (hash) => {
+      endLeftover(driver)
+      return readLink(sql.findLink.get(hash))
+    },
     probe: async () => await group.write(() => ok(sql.probe.run(store.now()))),
     close: async () => {
       if (closed) return
@@ -217,8 +226,9 @@ function addLinks(store: Store, job: string, links: readonly NewLink[]): void {
   for (const link of links) store.sql.addLink.run(link.hash, job, link.kind)
 }
 
-function guard<T>(read: () => Outcome<T>): Outcome<T> {
+function guard<T>({ driver }: Store, read: () => Outcome<T>): Outcome<T> {
   try {
+    endLeftover(driver)
     return read()
   } catch (error) {
     const problem = describeStoreError(error)
