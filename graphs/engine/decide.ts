@@ -3,6 +3,7 @@
 import type { Command, CommandOf, Envelope, JobEvent } from '../contract/index.ts'
 import type { Edition, Effect, Outcome } from '../edition/compiled.ts'
 import type { Problem, Result } from '../result.ts'
+import { HOT_WATER_DEGC, hottestOf } from '../safety/tub.ts'
 import { isSafer } from '../safety/undo.ts'
 import { judgedAgain, meaningOf, placesMeasured, statedFact, stored } from './answer.ts'
 import type { Answer, Meaning, StatedFact } from './answer.ts'
@@ -10,7 +11,7 @@ import { createDraft, finished, push, refuse } from './draft.ts'
 import type { Draft } from './draft.ts'
 import { applyEffects, mendEffects, power, writeAnswer } from './effects.ts'
 import type { Evolve } from './evolve.ts'
-import { here, isHeld, personOf, refusal, safetyRefusal } from './offer.ts'
+import { here, isHeld, lastByHand, partNow, personOf, refusal, safetyRefusal } from './offer.ts'
 import type { Here, Person } from './offer.ts'
 import { endOfKey } from './place.ts'
 import { settle } from './settle.ts'
@@ -140,7 +141,7 @@ function write(draft: Draft, at: Here, given: Answer, meaning: Meaning): void {
   const places = placesMeasured(meaning.form)
   writeAnswer(draft, { key: at.key, step: at.step.id, ...bodyOf(meaning, given) }, withOwnPart(outcome, at, meaning.outcome), places)
   for (const fact of meaning.facts) pushFact(draft, fact, 'told', at.key)
-  noteHotWater(draft)
+  noteHotWater(draft, meaning)
 }
 
 /** A fit step fits its part by itself, before whatever else the outcome says. */
@@ -175,14 +176,13 @@ function pushFact(draft: Draft, fact: StatedFact, source: CommandOf<'state-fact'
   })
 }
 
-/** Water above 108 degF is a standing hazard from the moment it is read. */
-function noteHotWater(draft: Draft): void {
-  const { hottest, hazards, cleared } = draft.state.tub
-  const known = hazards['hot-water'] !== undefined || cleared.some((one) => one.hazard === 'hot-water')
-  if (hottest !== undefined && hottest >= HOT_WATER_SEEN && !known) push(draft, 'hazard-seen', { hazard: 'hot-water' })
+/** Water far above the bathing limit is a standing hazard from the moment it is read. */
+function noteHotWater(draft: Draft, meaning: Meaning): void {
+  const hottest = hottestOf(meaning.readings)
+  if (hottest !== undefined && hottest >= HOT_WATER_DEGC && draft.state.tub.hazards['hot-water'] === undefined) {
+    push(draft, 'hazard-seen', { hazard: 'hot-water' })
+  }
 }
-/** 108 degF in degC, with half of the last digit that a display shows. */
-const HOT_WATER_SEEN = 42.2
 
 /** A past answer is corrected: the path is walked anew, the tub is not. */
 function change(draft: Draft, command: CommandOf<'change'>): void {
@@ -209,7 +209,7 @@ function change(draft: Draft, command: CommandOf<'change'>): void {
     applyEffects(draft, { ...after, effects: worse }, command.key, [])
   }
   for (const fact of meaning.value.facts) changeFact(draft, fact, command.key)
-  noteHotWater(draft)
+  noteHotWater(draft, meaning.value)
 }
 
 function changeFact(draft: Draft, fact: StatedFact, key: string): void {
@@ -220,7 +220,7 @@ function changeFact(draft: Draft, fact: StatedFact, key: string): void {
 /** The last answer of a person is taken back; the tub keeps what was done to it. */
 function undo(draft: Draft): void {
   const { path } = draft.state
-  const key = path.trail.findLast((each) => path.entries[each]?.auto === undefined)
+  const key = lastByHand(draft.state)
   const entry = key === undefined ? undefined : path.entries[key]
   if (key === undefined || entry === undefined) return refuse(draft, { code: 'JOB_NOTHING_TO_UNDO', message: 'There is no answer to take back.' })
   const { block, step: stepId } = endOfKey(key)
@@ -259,7 +259,7 @@ function takeTest(draft: Draft, command: CommandOf<'take-test'>): void {
   const block = draft.edition.blocks[command.test]
   const at = here(draft.edition, draft.state)
   if (block?.kind !== 'test') return refuse(draft, { code: 'JOB_ANSWER_NOT_OFFERED', message: 'There is no such test card.', details: { test: command.test } })
-  if (at === undefined || at.step.part !== 'find' || at.frames.some((frame) => frame.put !== undefined)) {
+  if (at === undefined || partNow(draft.edition, draft.state) !== 'find' || at.frames.some((frame) => frame.put !== undefined)) {
     return refuse(draft, { code: 'JOB_ANSWER_NOT_OFFERED', message: 'A test out of turn waits until the present procedure is done.' })
   }
   push(draft, 'procedure-put', { key: at.key, block: block.id, cause: 'test' })

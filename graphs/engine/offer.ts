@@ -1,6 +1,7 @@
 // Who may do the present step: role, sign-off, place, holder of the tub, and every safety observer. Asked before a step is shown and again before an answer counts.
 // What a step shows is view.ts; what an answer means is answer.ts.
-import type { Edition, HandPlace, Role, SignOff, Step } from '../edition/compiled.ts'
+import type { Edition, HandPlace, Part, Role, SignOff, Step } from '../edition/compiled.ts'
+import { isPartless } from '../edition/lengths.ts'
 import type { Problem } from '../result.ts'
 import { breachOf } from '../safety/observers.ts'
 import { placesNotProved } from '../safety/power.ts'
@@ -75,4 +76,21 @@ export function placesToProve(edition: Edition, state: JobState, person: string)
   const wanted = below === undefined ? ALL_PLACES : (edition.blocks[below.block]?.steps[below.step]?.at ?? [])
   const open = placesNotProved(state.tub, person, ALL_PLACES)
   return (open.length === 0 ? ALL_PLACES : open).map((place) => ({ place, needed: place === 'terminals' || wanted.includes(place) }))
+}
+
+/** The part of the job that the present step belongs to; a test card takes the part of whoever called it. */
+export function partNow(edition: Edition, state: JobState): Part {
+  for (const frame of state.path.frames.toReversed()) {
+    const block = edition.blocks[frame.block]
+    const part = block?.steps[frame.step]?.part
+    if (block !== undefined && part !== undefined && !isPartless(edition, block)) return part
+  }
+  return 'find'
+}
+
+/** The last answer that a person gave in this visit (or phone part): what undo takes back. */
+export function lastByHand(state: JobState): string | undefined {
+  const { path } = state
+  const segment = `${path.segments.length - 1}|`
+  return path.trail.findLast((key) => key.startsWith(segment) && path.entries[key]?.auto === undefined)
 }

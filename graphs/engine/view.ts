@@ -1,13 +1,13 @@
 // What one person sees and may do now: the present step, the log, the tub in words. Made from the state, never kept.
 // Nothing is decided here; safety observers are asked so that no unsafe step is ever offered.
 import type { JobView, StepView, TrailItem } from '../contract/index.ts'
-import type { Edition, Part, Role } from '../edition/compiled.ts'
-import { isPartless, longestFrom } from '../edition/lengths.ts'
+import type { Edition, Role } from '../edition/compiled.ts'
+import { longestFrom } from '../edition/lengths.ts'
 import type { LengthTable } from '../edition/lengths.ts'
 import { powerState } from '../safety/power.ts'
 import { fillText } from '../trade/placeholder.ts'
 import type { ShopUnits } from '../trade/placeholder.ts'
-import { here, personOf, refusal, safetyRefusal } from './offer.ts'
+import { here, lastByHand, partNow, personOf, refusal, safetyRefusal } from './offer.ts'
 import type { Here } from './offer.ts'
 import { endOfKey } from './place.ts'
 import type { JobState } from './state.ts'
@@ -49,16 +49,6 @@ export function createView(edition: Edition, lengths: LengthTable): (state: JobS
       rail: [...state.rail],
     }
   }
-}
-
-/** The part of the job that the present step belongs to; a test card takes the part of whoever called it. */
-export function partNow(edition: Edition, state: JobState): Part {
-  for (const frame of state.path.frames.toReversed()) {
-    const block = edition.blocks[frame.block]
-    const part = block?.steps[frame.step]?.part
-    if (block !== undefined && part !== undefined && !isPartless(edition, block)) return part
-  }
-  return 'find'
 }
 
 type Present = { step?: StepView; waiting?: NonNullable<JobView['waiting']> }
@@ -133,7 +123,7 @@ function factsOf(state: JobState, units: ShopUnits): JobView['facts'] {
 }
 
 function canUndo(edition: Edition, state: JobState, role: Role): boolean {
-  const key = state.path.trail.findLast((each) => state.path.entries[each]?.auto === undefined)
+  const key = lastByHand(state)
   if (key === undefined) return false
   const { block, step } = endOfKey(key)
   return edition.blocks[block]?.steps[step]?.who.includes(role) ?? false

@@ -2,6 +2,7 @@
 // Nothing about the path (which step comes next) belongs here.
 import type { JobEvent } from '../contract/index.ts'
 import type { HazardSlug } from '../edition/compiled.ts'
+import { parseReading } from '../trade/quantity.ts'
 
 export type Lock = { readonly owner: string; readonly point: string }
 export type Proof = { readonly prover: string; readonly places: readonly string[]; readonly witnesses: readonly string[]; readonly at: number }
@@ -147,23 +148,27 @@ function withoutMark(tub: Tub, mark: string): Tub {
 
 /** A reading named water is water by a thermometer: the hottest is kept whatever happens to the answer. */
 function withReadings(tub: Tub, event: Extract<JobEvent, { type: 'answer-given' | 'answer-changed' }>): Tub {
-  const water = event.body.readings?.water
-  if (water === undefined) return tub
-  const series = Array.isArray(water) ? water : [water]
-  let { hottest } = tub
-  let last: Tub['water'] = tub.water
-  for (const reading of series) {
-    const degC = celsius(reading.typed, reading.unit)
-    if (degC === undefined) continue
-    hottest = hottest === undefined ? degC : Math.max(hottest, degC)
-    last = { degC, at: reading.at ?? event.at }
-  }
-  return { ...tub, ...(hottest === undefined ? {} : { hottest }), ...(last === undefined ? {} : { water: last }) }
+  const series = waterReadings(event.body.readings)
+  const last = series.at(-1)
+  if (last === undefined) return tub
+  const hottest = Math.max(tub.hottest ?? -Infinity, ...series.map((reading) => reading.degC))
+  return { ...tub, hottest, water: { degC: last.degC, at: last.at ?? event.at } }
+}
+
+type TypedReadings = NonNullable<Extract<JobEvent, { type: 'answer-given' }>['body']['readings']>
+
+/** The hottest water of one answer, degC; undefined when it measured none. */
+export function hottestOf(readings: TypedReadings | undefined): number | undefined {
+  const series = waterReadings(readings)
+  return series.length === 0 ? undefined : Math.max(...series.map((reading) => reading.degC))
 }
 
 /** Typed temperatures were checked before they were stored; what cannot be read is passed over. */
-function celsius(typed: string, unit: string): number | undefined {
-  const number = Number.parseFloat(typed.replace(/[^\d.,-]/g, '').replace(',', '.'))
-  if (!Number.isFinite(number)) return undefined
-  return unit === 'degF' ? ((number - 32) * 5) / 9 : number
+function waterReadings(readings: TypedReadings | undefined): { degC: number; at?: number }[] {
+  const water = readings?.water
+  if (water === undefined) return []
+  return (Array.isArray(water) ? water : [water]).flatMap((reading) => {
+    const parsed = parseReading({ quantity: 'temperature', typed: reading.typed, unit: reading.unit })
+    return parsed.ok ? [{ degC: parsed.value.si, ...(reading.at === undefined ? {} : { at: reading.at }) }] : []
+  })
 }
