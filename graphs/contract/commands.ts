@@ -48,7 +48,11 @@ const command = z.discriminatedUnion('type', [
     value: z.union([typedReadingSchema, factValueSchema, z.null()]),
     source: factSourceSchema,
   }),
-  z.object({ type: z.literal('mend'), what: z.enum(['power-is-on', 'cover-is-off', 'lock-is-off', 'proof-is-gone', 'hazard']), hazard: slugSchema.exactOptional() }),
+  z.object({
+    type: z.literal('mend'),
+    what: z.enum(['power-is-on', 'cover-is-off', 'lock-is-off', 'proof-is-gone', 'hazard']),
+    hazard: slugSchema.exactOptional(),
+  }),
   z.object({ type: z.literal('clear-hazard'), hazard: slugSchema, how: slugSchema, words: wordsSchema.exactOptional() }),
   z.object({ type: z.literal('note-photo'), name: z.string().min(1).max(120) }),
   z.object({ type: z.literal('confirm-outcome'), held: z.boolean(), words: wordsSchema.exactOptional() }),

@@ -75,7 +75,10 @@ const bodies = {
   'lock-put': z.object({ owner: z.string(), point: z.string() }),
   'lock-taken': z.object({ owner: z.string(), by_order_of: idSchema.exactOptional() }),
   'proof-made': z.object({ prover: idSchema, places: z.array(z.string()), witnesses: z.array(idSchema) }),
-  'proof-lapsed': z.object({ reason: z.enum(['energized', 'left', 'handed-over', 'paused', 'withdrawn', 'lock-off']), limit_minutes: z.number().exactOptional() }),
+  'proof-lapsed': z.object({
+    reason: z.enum(['energized', 'left', 'handed-over', 'paused', 'withdrawn', 'lock-off']),
+    limit_minutes: z.number().exactOptional(),
+  }),
   'leads-set': z.object({ to: z.enum(['on', 'capped']) }),
   'part-removed': z.object({ part: slugSchema, where: z.string().max(120).exactOptional() }),
   'part-fitted': z.object({ part: slugSchema, trial: z.boolean() }),
@@ -142,4 +145,7 @@ export type JobEventOf<T extends EventType> = Extract<JobEvent, { type: T }>
 const members = (Object.keys(bodies) as EventType[]).map((type) =>
   z.object({ ...frame, type: z.literal(type), body: bodies[type] as z.ZodType }),
 )
-export const eventSchema = z.discriminatedUnion('type', members as unknown as [(typeof members)[number], ...typeof members]) as unknown as z.ZodType<JobEvent>
+export const eventSchema = z.discriminatedUnion(
+  'type',
+  members as unknown as [(typeof members)[number], ...typeof members],
+) as unknown as z.ZodType<JobEvent>

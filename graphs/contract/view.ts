@@ -33,8 +33,22 @@ const formFieldSchema = z.discriminatedUnion('form', [
       }),
     ),
   }),
-  z.object({ form: z.literal('pairs'), places: z.array(z.object({ place: z.string(), label: z.string(), /** Hands go there next; other places may be proved in one go. */ needed: z.boolean(), pairs: z.array(z.string()) })) }),
-  z.object({ form: z.literal('switches'), which: z.enum(['old', 'new']), old: z.object({ positions: z.string(), jumpers: z.string() }).exactOptional() }),
+  z.object({
+    form: z.literal('pairs'),
+    places: z.array(
+      z.object({
+        place: z.string(),
+        label: z.string(),
+        /** Hands go there next; other places may be proved in one go. */ needed: z.boolean(),
+        pairs: z.array(z.string()),
+      }),
+    ),
+  }),
+  z.object({
+    form: z.literal('switches'),
+    which: z.enum(['old', 'new']),
+    old: z.object({ positions: z.string(), jumpers: z.string() }).exactOptional(),
+  }),
   z.object({ form: z.literal('conductors') }),
   z.object({ form: z.literal('loads') }),
   z.object({ form: z.literal('settings'), which: z.enum(['found', 'left']), found: z.record(z.string(), z.string()).exactOptional() }),
@@ -108,7 +122,9 @@ export const jobViewSchema = z.object({
   waiting: z
     .object({ says: z.string(), roles: z.array(roleSchema), signed: z.array(signOffSchema), holder: z.boolean(), step: z.string() })
     .exactOptional(),
-  ended: z.object({ ending: z.string(), tub: z.string(), says: z.array(z.string()), guard: z.string().exactOptional(), at: z.number() }).exactOptional(),
+  ended: z
+    .object({ ending: z.string(), tub: z.string(), says: z.array(z.string()), guard: z.string().exactOptional(), at: z.number() })
+    .exactOptional(),
   hazards: z.array(z.object({ hazard: slugSchema, label: z.string(), sticky: z.boolean() })),
   holder: z.string().exactOptional(),
   holds: z.boolean(),

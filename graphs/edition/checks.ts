@@ -16,7 +16,13 @@ export const PART_LIMIT = 25
 export function checkEdition(edition: Edition, where: Where, problems: LibraryProblem[]): void {
   const report: Report = (block, step, message, mend) => {
     const place = where(block)
-    problems.push({ file: place.file, line: place.lineOf(step), step: `${block}.${step}`, message, ...(mend === undefined ? {} : { mend }) })
+    problems.push({
+      file: place.file,
+      line: place.lineOf(step),
+      step: `${block}.${step}`,
+      message,
+      ...(mend === undefined ? {} : { mend }),
+    })
   }
   for (const block of Object.values(edition.blocks)) {
     checkArrows(block, report)
@@ -27,7 +33,8 @@ export function checkEdition(edition: Edition, where: Where, problems: LibraryPr
   checkTables(edition, report)
   if (problems.length > 0) return
   for (const cycle of callCycles(edition)) report(cycle, '', 'calls itself in the end', 'calls have no circle')
-  for (const { block, step } of partLengths(edition).loops) report(block, step, 'is part of a loop without `again:`', 'bound the backward arrow')
+  for (const { block, step } of partLengths(edition).loops)
+    report(block, step, 'is part of a loop without `again:`', 'bound the backward arrow')
 }
 
 function targetsOf(step: Step): { name: string; to: string }[] {
@@ -39,16 +46,23 @@ function targetsOf(step: Step): { name: string; to: string }[] {
 
 function checkArrows(block: Block, report: Report): void {
   if (block.steps[block.start] === undefined) report(block.id, block.start, `starts at "${block.start}", which is not a step`)
-  if (block.arrive !== undefined && block.steps[block.arrive] === undefined) report(block.id, block.arrive, `"arrive: ${block.arrive}" is not a step`)
+  if (block.arrive !== undefined && block.steps[block.arrive] === undefined)
+    report(block.id, block.arrive, `"arrive: ${block.arrive}" is not a step`)
   for (const step of Object.values(block.steps)) {
     for (const { name, to } of targetsOf(step)) {
       const exit = to.startsWith('exit:') ? to.slice(5) : undefined
       if (exit === undefined ? block.steps[to] !== undefined : block.exits[exit] !== undefined) continue
       const known = exit === undefined ? Object.keys(block.steps) : Object.keys(block.exits)
       const near = nearest(exit ?? to, known)
-      report(block.id, step.id, `outcome "${name}" leads to "${to}", which does not exist`, near === undefined ? undefined : `did you mean "${near}"?`)
+      report(
+        block.id,
+        step.id,
+        `outcome "${name}" leads to "${to}", which does not exist`,
+        near === undefined ? undefined : `did you mean "${near}"?`,
+      )
     }
-    if (step.kind !== 'finish' && step.kind !== 'refer' && step.kind !== 'call' && Object.keys(step.outcomes).length === 0) report(block.id, step.id, 'has no outcome')
+    if (step.kind !== 'finish' && step.kind !== 'refer' && step.kind !== 'call' && Object.keys(step.outcomes).length === 0)
+      report(block.id, step.id, 'has no outcome')
   }
 }
 
@@ -73,10 +87,12 @@ function checkStep(edition: Edition, block: Block, step: Step, report: Report): 
       report(block.id, step.id, `no evaluator "${step.evaluator}"`, near === undefined ? undefined : `did you mean "${near}"?`)
     } else {
       for (const outcome of evaluator.outcomes) {
-        if (step.outcomes[outcome] === undefined) report(block.id, step.id, `evaluator ${evaluator.name} can answer "${outcome}", which is not an outcome here`)
+        if (step.outcomes[outcome] === undefined)
+          report(block.id, step.id, `evaluator ${evaluator.name} can answer "${outcome}", which is not an outcome here`)
       }
       const named = new Set((step.readings ?? []).map((reading) => reading.name))
-      for (const need of evaluator.needs) if (!named.has(need)) report(block.id, step.id, `evaluator ${evaluator.name} needs a reading "${need}"`)
+      for (const need of evaluator.needs)
+        if (!named.has(need)) report(block.id, step.id, `evaluator ${evaluator.name} needs a reading "${need}"`)
     }
   }
   if (step.form?.form === 'facts') {
@@ -90,7 +106,12 @@ function checkCall(edition: Edition, block: Block, step: Step, report: Report): 
   const called = edition.blocks[step.call?.block ?? '']
   if (called === undefined) {
     const near = nearest(step.call?.block ?? '', Object.keys(edition.blocks))
-    report(block.id, step.id, `calls "${step.call?.block}", which does not exist`, near === undefined ? undefined : `did you mean "${near}"?`)
+    report(
+      block.id,
+      step.id,
+      `calls "${step.call?.block}", which does not exist`,
+      near === undefined ? undefined : `did you mean "${near}"?`,
+    )
     return
   }
   for (const exit of Object.keys(called.exits)) {
@@ -101,7 +122,13 @@ function checkCall(edition: Edition, block: Block, step: Step, report: Report): 
   }
 }
 
-function checkCondition(edition: Edition, block: Block, step: Step, condition: { result?: string; is?: string[]; not?: string[] }, report: Report): void {
+function checkCondition(
+  edition: Edition,
+  block: Block,
+  step: Step,
+  condition: { result?: string; is?: string[]; not?: string[] },
+  report: Report,
+): void {
   if (condition.result === undefined) return
   const card = edition.blocks[condition.result]
   if (card?.kind !== 'test') return report(block.id, step.id, `asks for a result of "${condition.result}", which is not a test card`)
@@ -136,19 +163,22 @@ function checkStanding(edition: Edition, report: Report): void {
   }
   for (const [name, standing] of Object.entries(edition.standing)) check(name, standing)
   for (const [name, standing] of Object.entries(edition.interrupts)) check(name, standing)
-  for (const flag of edition.red_flags) if (edition.blocks[flag.put] === undefined) report('interrupts', flag.slug, `no block "${flag.put}"`)
+  for (const flag of edition.red_flags)
+    if (edition.blocks[flag.put] === undefined) report('interrupts', flag.slug, `no block "${flag.put}"`)
 }
 
 function checkTables(edition: Edition, report: Report): void {
   for (const fault of Object.values(edition.faults)) {
     for (const part of fault.parts) if (edition.parts[part] === undefined) report('faults', fault.slug, `no part "${part}"`)
   }
-  for (const symptom of edition.symptoms) if (edition.blocks[symptom.flow]?.kind !== 'flow') report('symptoms', symptom.complaint, `no flow "${symptom.flow}"`)
+  for (const symptom of edition.symptoms)
+    if (edition.blocks[symptom.flow]?.kind !== 'flow') report('symptoms', symptom.complaint, `no flow "${symptom.flow}"`)
   for (const family of Object.values(edition.families)) {
     for (const [complaint, priors] of Object.entries(family.priors)) {
       const sum = Object.values(priors).reduce((total, p) => total + p, 0)
       if (Math.abs(sum - 1) > 1e-6) report('likelihoods', family.slug, `priors of ${complaint} add up to ${sum}`)
-      for (const fault of Object.keys(priors)) if (edition.faults[fault] === undefined) report('likelihoods', family.slug, `no fault "${fault}"`)
+      for (const fault of Object.keys(priors))
+        if (edition.faults[fault] === undefined) report('likelihoods', family.slug, `no fault "${fault}"`)
     }
   }
 }

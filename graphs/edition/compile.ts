@@ -23,7 +23,12 @@ import { compileExits, compileStep } from './step.ts'
 export type { LibraryProblem, SourceFile } from './source.ts'
 
 type Constants = { readonly [name: string]: string | number | boolean }
-type RawSource = { readonly file: ParsedFile<RawBlock | RawTest>; readonly raw: RawBlock; readonly isTest: boolean; readonly test?: RawTest }
+type RawSource = {
+  readonly file: ParsedFile<RawBlock | RawTest>
+  readonly raw: RawBlock
+  readonly isTest: boolean
+  readonly test?: RawTest
+}
 
 /**
  * Compiles library files to an edition.
@@ -39,7 +44,9 @@ export function compileLibrary(files: readonly SourceFile[], number = 0): Result
   const edition: Edition = { number, semantics: 1, blocks, ...tables }
   checkEdition(edition, (block) => placesOf(sources, block), problems)
   if (problems.length > 0) {
-    return failed('GRAPH_REFERENCE_MISSING', `The library has ${count(problems.length)} to mend before it can be an edition.`, { details: { problems } })
+    return failed('GRAPH_REFERENCE_MISSING', `The library has ${count(problems.length)} to mend before it can be an edition.`, {
+      details: { problems },
+    })
   }
   return ok(edition)
 }
@@ -96,7 +103,10 @@ function readTest(file: SourceFile, problems: LibraryProblem[]): RawSource | und
   return { file: parsed, raw, isTest: true, test: parsed.data }
 }
 
-function readTables(files: readonly SourceFile[], problems: LibraryProblem[]): Omit<Edition, 'number' | 'semantics' | 'blocks'> | undefined {
+function readTables(
+  files: readonly SourceFile[],
+  problems: LibraryProblem[],
+): Omit<Edition, 'number' | 'semantics' | 'blocks'> | undefined {
   const at = (path: string) => files.find((file) => file.path === path) ?? { path, text: '' }
   const interrupts = readYaml(at('interrupts.yaml'), interruptsSchema, problems)
   const symptoms = readYaml(at('symptoms.yaml'), symptomsSchema, problems)
@@ -159,7 +169,8 @@ function putConstants(raw: RawBlock, constants: Constants): RawBlock {
   const put = (value: unknown): unknown => {
     if (typeof value === 'string') return value.replaceAll(/\{\{([a-z-]+)\}\}/g, (whole, name: string) => String(constants[name] ?? whole))
     if (Array.isArray(value)) return value.map(put)
-    if (typeof value === 'object' && value !== null) return Object.fromEntries(Object.entries(value).map(([key, part]) => [put(key), put(part)]))
+    if (typeof value === 'object' && value !== null)
+      return Object.fromEntries(Object.entries(value).map(([key, part]) => [put(key), put(part)]))
     return value
   }
   return put(raw) as RawBlock

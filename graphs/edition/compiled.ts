@@ -216,10 +216,29 @@ export type Fault = {
   readonly minutes: number
 }
 export type PartClass = { readonly slug: string; readonly label: string; readonly consumable: boolean; readonly matched: boolean }
-export type HistoryFlag = { readonly slug: string; readonly label: string; readonly question: string; readonly multiply: { readonly [fault: string]: number } }
-export type Likelihood = { readonly test: string; readonly group?: string; readonly table: { readonly [fault: string]: { readonly [outcome: string]: number } } }
-export type Family = { readonly slug: string; readonly priors: { readonly [complaint: string]: { readonly [fault: string]: number } }; readonly tests: readonly Likelihood[] }
-export type SupplyProfile = { readonly slug: string; readonly label: string; readonly conductors: readonly string[]; readonly pairs: readonly string[]; readonly plug: boolean }
+export type HistoryFlag = {
+  readonly slug: string
+  readonly label: string
+  readonly question: string
+  readonly multiply: { readonly [fault: string]: number }
+}
+export type Likelihood = {
+  readonly test: string
+  readonly group?: string
+  readonly table: { readonly [fault: string]: { readonly [outcome: string]: number } }
+}
+export type Family = {
+  readonly slug: string
+  readonly priors: { readonly [complaint: string]: { readonly [fault: string]: number } }
+  readonly tests: readonly Likelihood[]
+}
+export type SupplyProfile = {
+  readonly slug: string
+  readonly label: string
+  readonly conductors: readonly string[]
+  readonly pairs: readonly string[]
+  readonly plug: boolean
+}
 
 export type Edition = {
   readonly number: number

@@ -14,7 +14,18 @@ export function diffEditions(before: Edition, after: Edition): string[] {
     else if (fresh === undefined) lines.push(`${id}: gone`)
     else lines.push(...diffBlocks(old, fresh))
   }
-  for (const table of ['standing', 'interrupts', 'red_flags', 'symptoms', 'faults', 'parts', 'history', 'supplies', 'families', 'not_done'] as const) {
+  for (const table of [
+    'standing',
+    'interrupts',
+    'red_flags',
+    'symptoms',
+    'faults',
+    'parts',
+    'history',
+    'supplies',
+    'families',
+    'not_done',
+  ] as const) {
     if (JSON.stringify(before[table]) !== JSON.stringify(after[table])) lines.push(`${table.replace('_', ' ')}: changed`)
   }
   return lines
@@ -39,6 +50,8 @@ function diffBlocks(old: Block, fresh: Block): string[] {
 function changesOf(before: Step, after: Step): string[] {
   const fields = new Set([...Object.keys(before), ...Object.keys(after)]) as Set<keyof Step>
   const changed = [...fields].filter((field) => JSON.stringify(before[field]) !== JSON.stringify(after[field]))
-  const words = new Set(changed.map((field) => (WORDING.has(field) ? 'wording' : GATES.has(field) ? 'gates' : field === 'outcomes' ? 'arrows' : field)))
+  const words = new Set(
+    changed.map((field) => (WORDING.has(field) ? 'wording' : GATES.has(field) ? 'gates' : field === 'outcomes' ? 'arrows' : field)),
+  )
   return [...words]
 }

@@ -15,7 +15,9 @@ export function drawFlow(block: Block): string {
     const step = block.steps[id]
     if (step === undefined) return []
     const gate = step.needs === 'talk' ? '' : ` [${step.needs}]`
-    const arrows = Object.entries(step.outcomes).map(([name, { to, again }]) => `    ${name} -> ${to}${again === undefined ? '' : ` (at most ${again.most}, then ${again.then})`}`)
+    const arrows = Object.entries(step.outcomes).map(
+      ([name, { to, again }]) => `    ${name} -> ${to}${again === undefined ? '' : ` (at most ${again.most}, then ${again.then})`}`,
+    )
     return [`  ${id} (${step.call?.block ?? step.kind})${gate} ${step.title}`, ...arrows]
   })
   return [`${block.id}: ${block.title}`, ...lines].join('\n')

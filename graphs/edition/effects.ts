@@ -1,4 +1,5 @@
 // Effects as authors write them ("energy off", "hazard voltage") become typed effects. What effects do is safety/tub.ts and engine/effects.ts.
+// One effect is one phrase; a list of them is the caller's business.
 import type { Effect, HazardSlug } from './compiled.ts'
 
 const HAZARDS: readonly HazardSlug[] = [
@@ -37,7 +38,9 @@ export function effectFromWords(words: string): Effect | string {
       return first === '' ? `${verb} names a part` : { do: verb, part: first }
     case 'hazard':
     case 'clear-hazard':
-      return HAZARDS.includes(first as HazardSlug) ? { do: verb, hazard: first as HazardSlug } : `no hazard "${first}"; there are ${HAZARDS.join(', ')}`
+      return HAZARDS.includes(first as HazardSlug)
+        ? { do: verb, hazard: first as HazardSlug }
+        : `no hazard "${first}"; there are ${HAZARDS.join(', ')}`
     case 'gfci':
       return first === 'passed' || first === 'failed' ? { do: 'gfci', result: first } : `gfci passed or gfci failed, not "${first}"`
     case 'mark':

@@ -1,7 +1,17 @@
 // JSON Schemas of the library's files, for completion in a text editor.
 // The zod schemas of library-schema.ts are the one source.
 import { z } from 'zod'
-import { blockSchema, faultsSchema, familySchema, historySchema, interruptsSchema, partsSchema, suppliesSchema, symptomsSchema, testSchema } from './library-schema.ts'
+import {
+  blockSchema,
+  faultsSchema,
+  familySchema,
+  historySchema,
+  interruptsSchema,
+  partsSchema,
+  suppliesSchema,
+  symptomsSchema,
+  testSchema,
+} from './library-schema.ts'
 
 export function librarySchemas(): { [file: string]: unknown } {
   const schemas = {

@@ -84,13 +84,20 @@ export function partLengths(edition: Edition): LengthTable {
 }
 
 /** The longest way of a whole list of frames, top frame last: inside the top block, then on in the blocks that called it. */
-export function longestFrom(table: LengthTable, edition: Edition, frames: readonly { block: string; step: string; put?: number }[], part: Part): number {
+export function longestFrom(
+  table: LengthTable,
+  edition: Edition,
+  frames: readonly { block: string; step: string; put?: number }[],
+  part: Part,
+): number {
   let lengths: Lengths = {}
   for (let level = frames.length - 1; level >= 0; level -= 1) {
     const frame = frames[level]
     if (frame === undefined) break
     const isTop = level === frames.length - 1
-    lengths = isTop ? table.from(frame.block, frame.step, part) : throughCaller(table, edition, frame, lengths, part, frames[level + 1]?.put !== undefined)
+    lengths = isTop
+      ? table.from(frame.block, frame.step, part)
+      : throughCaller(table, edition, frame, lengths, part, frames[level + 1]?.put !== undefined)
   }
   return Math.max(0, ...Object.values(lengths))
 }

@@ -60,6 +60,7 @@ const condition = z.union([
   z.strictObject({ water_above: z.number() }),
 ])
 
+// oxlint-disable-next-line unicorn/no-thenable -- `then` is the authors' word for the way out; a schema is never awaited
 const again = z.strictObject({ most: z.int().positive().max(9), then: target })
 const effects = z.array(z.string())
 const outcome = z.strictObject({
@@ -116,7 +117,9 @@ const stepFields = {
   why: text.optional(),
   hazard: z.strictObject({ word: z.enum(['danger', 'warning', 'caution', 'notice']), text }).optional(),
   outcomes: z.record(slug, outcome).optional(),
-  'not-done': z.strictObject({ to: target.optional(), effects: effects.optional(), again: again.optional(), label: text.optional() }).optional(),
+  'not-done': z
+    .strictObject({ to: target.optional(), effects: effects.optional(), again: again.optional(), label: text.optional() })
+    .optional(),
   otherwise: target.optional(),
   readings: z.array(readingSpec).min(1).optional(),
   evaluator: slug.optional(),
@@ -203,7 +206,10 @@ export const faultsSchema = z.record(
   z.strictObject({ label: text, plain: text, repair: text, parts: z.array(slug), minutes: z.number().nonnegative() }),
 )
 export const partsSchema = z.record(slug, z.strictObject({ label: text, consumable: z.boolean(), matched: z.boolean() }))
-export const historySchema = z.record(slug, z.strictObject({ label: text, question: text, multiply: z.record(slug, z.number().positive()) }))
+export const historySchema = z.record(
+  slug,
+  z.strictObject({ label: text, question: text, multiply: z.record(slug, z.number().positive()) }),
+)
 export const suppliesSchema = z.record(
   slug,
   z.strictObject({ label: text, conductors: z.array(text).min(2), pairs: z.array(text).min(1), plug: z.boolean() }),

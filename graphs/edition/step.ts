@@ -129,7 +129,8 @@ function requireFields(step: Step, raw: RawStep, complain: Complain): void {
     if (step.says.length === 0) complain('says nothing', 'add `says:`')
     if (step.why === '') complain('has no `why:`', 'one sentence for a junior')
   }
-  if (step.kind === 'read' && (step.readings === undefined || step.evaluator === undefined)) complain('a read names `readings:` and an `evaluator:`')
+  if (step.kind === 'read' && (step.readings === undefined || step.evaluator === undefined))
+    complain('a read names `readings:` and an `evaluator:`')
   if (step.kind === 'record' && step.form === undefined) complain('a record has a `form:`')
   if (step.kind === 'decide' && step.cases === undefined) complain('a decide has `cases:`')
   if (step.kind === 'decide' && step.cases?.at(-1)?.when.length !== 0) complain('the last case must hold always', 'leave out its `when:`')
@@ -143,7 +144,9 @@ function requireFields(step: Step, raw: RawStep, complain: Complain): void {
   }
 }
 
-export function compileExits(raw: { readonly [name: string]: Exit | { ensures?: Exit['ensures']; label?: string | undefined } | null } | undefined): {
+export function compileExits(
+  raw: { readonly [name: string]: Exit | { ensures?: Exit['ensures']; label?: string | undefined } | null } | undefined,
+): {
   [name: string]: Exit
 } {
   const exits: { [name: string]: Exit } = {}

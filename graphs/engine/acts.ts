@@ -116,7 +116,10 @@ export function actOfStep(edition: Edition, state: JobState, key: string, person
 function fitEvidence(edition: Edition, state: JobState, part: string): boolean {
   const frame = state.path.frames.at(-1)
   const last = state.path.trail.at(-1)
-  const places = [frame === undefined ? undefined : { block: frame.block, step: frame.step }, last === undefined ? undefined : endOfKey(last)]
+  const places = [
+    frame === undefined ? undefined : { block: frame.block, step: frame.step },
+    last === undefined ? undefined : endOfKey(last),
+  ]
   for (const place of places) {
     const fit = place === undefined ? undefined : edition.blocks[place.block]?.steps[place.step]?.fit
     if (fit?.part === part) return fit.consumable || evidenceStands(state, fit.evidence)

@@ -14,7 +14,12 @@ import { endOfKey } from './place.ts'
 import type { JobState } from './state.ts'
 
 export type Answer = Pick<CommandOf<'answer'>, 'outcome' | 'readings' | 'form' | 'sure' | 'not_done' | 'words'>
-export type StatedFact = { readonly slug: string; readonly value: string | number | boolean | null; readonly typed?: string; readonly uncertainty?: number }
+export type StatedFact = {
+  readonly slug: string
+  readonly value: string | number | boolean | null
+  readonly typed?: string
+  readonly uncertainty?: number
+}
 export type Meaning = {
   readonly outcome: string
   readonly reason?: string
@@ -25,7 +30,15 @@ export type Meaning = {
 }
 
 /** What the answer means at this step, for this person, now. */
-export function meaningOf(edition: Edition, state: JobState, step: Step, person: string, answer: Answer, now: number, key: string): Result<Meaning> {
+export function meaningOf(
+  edition: Edition,
+  state: JobState,
+  step: Step,
+  person: string,
+  answer: Answer,
+  now: number,
+  key: string,
+): Result<Meaning> {
   if (answer.not_done !== undefined) return notDone(edition, step, answer.not_done)
   if (step.kind === 'wait') return waited(state, step, answer, now, key)
   const picked = answer.outcome
@@ -38,9 +51,13 @@ export function meaningOf(edition: Edition, state: JobState, step: Step, person:
 }
 
 function notDone(edition: Edition, step: Step, reason: string): Result<Meaning> {
-  if (step.outcomes['not-done'] === undefined) return failed('JOB_ANSWER_NOT_OFFERED', 'This step cannot be left out. Stop the job instead if it has to wait.')
+  if (step.outcomes['not-done'] === undefined)
+    return failed('JOB_ANSWER_NOT_OFFERED', 'This step cannot be left out. Stop the job instead if it has to wait.')
   if (!edition.not_done.some((one) => one.slug === reason)) {
-    return failed('JOB_ANSWER_NOT_OFFERED', 'Pick a reason from the list.', { path: 'not_done', details: { offered: edition.not_done.map((one) => one.slug) } })
+    return failed('JOB_ANSWER_NOT_OFFERED', 'Pick a reason from the list.', {
+      path: 'not_done',
+      details: { offered: edition.not_done.map((one) => one.slug) },
+    })
   }
   return ok({ outcome: 'not-done', reason, facts: [] })
 }
@@ -72,8 +89,16 @@ function offeredLabels(step: Step): string {
 }
 
 function pickedOutcome(state: JobState, step: Step, picked: string, answer: Answer): Result<Meaning> {
-  if (step.kind === 'fit' && picked === 'fitted' && step.fit !== undefined && !step.fit.consumable && !evidenceStands(state, step.fit.evidence)) {
-    return failed('JOB_EVIDENCE_MISSING', 'This part has no evidence yet. Go back and measure before it is fitted.', { details: { evidence: step.fit.evidence } })
+  if (
+    step.kind === 'fit' &&
+    picked === 'fitted' &&
+    step.fit !== undefined &&
+    !step.fit.consumable &&
+    !evidenceStands(state, step.fit.evidence)
+  ) {
+    return failed('JOB_EVIDENCE_MISSING', 'This part has no evidence yet. Go back and measure before it is fitted.', {
+      details: { evidence: step.fit.evidence },
+    })
   }
   return ok({ outcome: picked, facts: [], ...(answer.form === undefined ? {} : { form: answer.form }) })
 }
@@ -90,7 +115,10 @@ function parseAll(step: Step, answer: Answer): Result<Readings> {
       return failed('JOB_ANSWER_INCOMPLETE', `Write the reading: ${spec.label}.`, { path: spec.name })
     }
     if (spec.series !== undefined && filled.length < spec.series.least) {
-      return failed('JOB_ANSWER_INCOMPLETE', `Take at least ${spec.series.least} readings of: ${spec.label}.`, { path: spec.name, details: { have: filled.length } })
+      return failed('JOB_ANSWER_INCOMPLETE', `Take at least ${spec.series.least} readings of: ${spec.label}.`, {
+        path: spec.name,
+        details: { have: filled.length },
+      })
     }
     const parsed: Reading[] = []
     for (const typed of filled) {
@@ -106,7 +134,8 @@ function parseAll(step: Step, answer: Answer): Result<Readings> {
 
 /** A unit inside the text is how a person insists; "it is meant" writes it there. */
 function parseOne(quantity: Quantity, typed: TypedReading, sure: boolean, instrument: string | undefined): Result<Reading> {
-  const text = sure && typed.unit !== '1' && !isUnitTyped(typed.typed) && !isOpenText(typed.typed) ? `${typed.typed} ${typed.unit}` : typed.typed
+  const text =
+    sure && typed.unit !== '1' && !isUnitTyped(typed.typed) && !isOpenText(typed.typed) ? `${typed.typed} ${typed.unit}` : typed.typed
   const used = typed.instrument ?? instrument
   return parseReading({
     quantity,
@@ -145,11 +174,14 @@ function measured(state: JobState, step: Step, answer: Answer): Result<Meaning> 
 /** Judges stored or fresh readings of a step by what is known now. */
 export function judged(state: JobState, step: Step, readings: Readings): Result<Verdict> {
   const evaluator = EVALUATORS[step.evaluator ?? '']
-  if (evaluator === undefined) return failed('GRAPH_REFERENCE_MISSING', `This edition names a computation that this program does not have: ${step.evaluator}.`)
+  if (evaluator === undefined)
+    return failed('GRAPH_REFERENCE_MISSING', `This edition names a computation that this program does not have: ${step.evaluator}.`)
   const verdict = evaluator.evaluate(readings, factsFor(state, readings))
   if (!verdict.ok) return verdict
   if (step.outcomes[verdict.value.outcome] === undefined) {
-    return failed('JOB_ANSWER_NOT_OFFERED', 'The computation gave an outcome that this step does not know. Say it cannot be done here.', { details: { outcome: verdict.value.outcome } })
+    return failed('JOB_ANSWER_NOT_OFFERED', 'The computation gave an outcome that this step does not know. Say it cannot be done here.', {
+      details: { outcome: verdict.value.outcome },
+    })
   }
   return verdict
 }
@@ -188,7 +220,8 @@ function statedByReadings(readings: Readings): StatedFact[] {
 
 function recorded(edition: Edition, state: JobState, step: Step, person: string, answer: Answer): Result<Meaning> {
   const { form } = answer
-  if (form === undefined || form.form !== step.form?.form) return failed('JOB_ANSWER_INCOMPLETE', 'Fill in the form of this step.', { path: 'form' })
+  if (form === undefined || form.form !== step.form?.form)
+    return failed('JOB_ANSWER_INCOMPLETE', 'Fill in the form of this step.', { path: 'form' })
   if (form.form === 'pairs') return provedDead(edition, state, step, person, answer, form)
   const missing = missingIn(step, form)
   if (missing !== undefined) return failed('JOB_ANSWER_INCOMPLETE', missing, { path: 'form' })
@@ -200,7 +233,8 @@ function recorded(edition: Edition, state: JobState, step: Step, person: string,
 function missingIn(step: Step, form: Form): string | undefined {
   if (form.form === 'conductors' && form.conductors.length === 0) return 'Write at least one conductor, from where to where.'
   if (form.form === 'loads' && form.loads.length === 0) return 'Write at least one load with its outlet and voltage.'
-  if (form.form === 'switches' && form.positions === '' && form.jumpers.trim() === '') return 'Set the switches as they stand, or write what the jumpers are.'
+  if (form.form === 'switches' && form.positions === '' && form.jumpers.trim() === '')
+    return 'Set the switches as they stand, or write what the jumpers are.'
   if (form.form === 'checklist' && step.form?.form === 'checklist') {
     const open = step.form.items.filter((item) => !form.ticked.includes(item))
     return open.length === 0 ? undefined : `Still open: ${open.join(', ')}. Do it, or say it cannot be done here.`
@@ -226,15 +260,22 @@ export function statedFact(slug: string, value: TypedReading | string | number |
   if (value === null) return ok({ slug, value: null })
   if (typeof value === 'object') {
     const reading = parseReading({ quantity: definition.quantity ?? 'count', typed: value.typed, unit: value.unit })
-    if (!reading.ok) return failed(reading.problem.code, `${definition.label}: ${reading.problem.message}`, { ...reading.problem, path: slug })
+    if (!reading.ok)
+      return failed(reading.problem.code, `${definition.label}: ${reading.problem.message}`, { ...reading.problem, path: slug })
     const { range } = definition
     if (range !== undefined && (reading.value.si < range.low || reading.value.si > range.high)) {
-      return failed('CALC_INPUT_OUT_OF_RANGE', `${definition.label}: that is not a size a hot tub has. Look again, or say not known.`, { path: slug, details: { range } })
+      return failed('CALC_INPUT_OUT_OF_RANGE', `${definition.label}: that is not a size a hot tub has. Look again, or say not known.`, {
+        path: slug,
+        details: { range },
+      })
     }
     return ok({ slug, value: reading.value.si, typed: `${value.typed} ${value.unit}`.trim() })
   }
   if (definition.choices !== undefined && !definition.choices.some((choice) => choice.value === value)) {
-    return failed('JOB_ANSWER_INCOMPLETE', `${definition.label}: pick one of the list, or say not known.`, { path: slug, details: { offered: definition.choices.map((choice) => choice.value) } })
+    return failed('JOB_ANSWER_INCOMPLETE', `${definition.label}: pick one of the list, or say not known.`, {
+      path: slug,
+      details: { offered: definition.choices.map((choice) => choice.value) },
+    })
   }
   return ok({ slug, value, typed: String(value) })
 }
@@ -254,12 +295,20 @@ export function recordedSwitches(edition: Edition, state: JobState): { positions
     const form = state.path.entries[key]?.form
     const { block, step } = endOfKey(key)
     const asked = edition.blocks[block]?.steps[step]?.form
-    if (form?.form === 'switches' && asked?.form === 'switches' && asked.which === 'old') return { positions: form.positions, jumpers: form.jumpers }
+    if (form?.form === 'switches' && asked?.form === 'switches' && asked.which === 'old')
+      return { positions: form.positions, jumpers: form.jumpers }
   }
   return undefined
 }
 
-function provedDead(edition: Edition, state: JobState, step: Step, person: string, answer: Answer, form: Extract<Form, { form: 'pairs' }>): Result<Meaning> {
+function provedDead(
+  edition: Edition,
+  state: JobState,
+  step: Step,
+  person: string,
+  answer: Answer,
+  form: Extract<Form, { form: 'pairs' }>,
+): Result<Meaning> {
   const evaluator = EVALUATORS['proof-of-dead']
   if (evaluator === undefined) return failed('GRAPH_REFERENCE_MISSING', 'The proof of dead is missing in this program.')
   const pairs = supplyPairs(edition, state)
@@ -282,7 +331,8 @@ function provedDead(edition: Edition, state: JobState, step: Step, person: strin
   }
   const verdict = evaluator.evaluate(readings, factsFor(state, {}))
   if (!verdict.ok) return verdict
-  if (step.outcomes[verdict.value.outcome] === undefined) return failed('JOB_ANSWER_NOT_OFFERED', 'This step does not know that outcome. Say it cannot be done here.')
+  if (step.outcomes[verdict.value.outcome] === undefined)
+    return failed('JOB_ANSWER_NOT_OFFERED', 'This step does not know that outcome. Say it cannot be done here.')
   return ok({ outcome: verdict.value.outcome, verdict: stored(verdict.value), form, facts: [] })
 }
 
@@ -293,7 +343,9 @@ function isFilled(form: Extract<Form, { form: 'pairs' }>, place: string, pair: s
 /** Places that the form of a proof has measured: only those are proved by it. */
 export function placesMeasured(form: Form | undefined): readonly HandPlace[] {
   if (form?.form !== 'pairs') return []
-  const places = Object.entries(form.volts).flatMap(([name, reading]) => (reading.typed.trim() === '' ? [] : [name.split(':')[0] as HandPlace]))
+  const places = Object.entries(form.volts).flatMap(([name, reading]) =>
+    reading.typed.trim() === '' ? [] : [name.split(':')[0] as HandPlace],
+  )
   return [...new Set(places)]
 }
 

@@ -43,7 +43,17 @@ function timePasses(draft: Draft): void {
   if (isDue(draft.state, draft.now)) push(draft, 'proof-lapsed', { reason: 'paused', limit_minutes: PAUSE_LIMIT_MINUTES })
 }
 
-const AFTER_THE_END = new Set<Command['type']>(['join', 'arrive', 'confirm-outcome', 'undo', 'wake', 'note-photo', 'mend', 'clear-hazard', 'red-flag'])
+const AFTER_THE_END = new Set<Command['type']>([
+  'join',
+  'arrive',
+  'confirm-outcome',
+  'undo',
+  'wake',
+  'note-photo',
+  'mend',
+  'clear-hazard',
+  'red-flag',
+])
 
 function mayCommand(state: JobState, envelope: Envelope): Problem | undefined {
   const { command } = envelope
@@ -51,10 +61,17 @@ function mayCommand(state: JobState, envelope: Envelope): Problem | undefined {
     return { code: 'JOB_NOT_JOINED', message: 'Join this job first: say who you are.', details: { person: envelope.person } }
   }
   if (command.type !== 'join' && state.people[envelope.person]?.role !== envelope.role) {
-    return { code: 'JOB_NOT_FOR_ROLE', message: `You joined this job as ${state.people[envelope.person]?.role ?? 'nobody'}. Use that role.` }
+    return {
+      code: 'JOB_NOT_FOR_ROLE',
+      message: `You joined this job as ${state.people[envelope.person]?.role ?? 'nobody'}. Use that role.`,
+    }
   }
   if (state.ended !== undefined && !AFTER_THE_END.has(command.type)) {
-    return { code: 'JOB_ENDED', message: 'This job has ended. Take the last answer back, or arrive for a new visit.', details: { ending: state.ended.ending } }
+    return {
+      code: 'JOB_ENDED',
+      message: 'This job has ended. Take the last answer back, or arrive for a new visit.',
+      details: { ending: state.ended.ending },
+    }
   }
   return undefined
 }
@@ -108,7 +125,11 @@ function answer(draft: Draft, command: CommandOf<'answer'>): void {
   const at = here(draft.edition, draft.state)
   const person = personOf(draft.state, draft.envelope.person)
   if (at === undefined || person === undefined || at.key !== command.place) {
-    return refuse(draft, { code: 'JOB_PLACE_GONE', message: 'The job has moved on. Look at the step that is offered now; what you typed is kept.', details: { offered: at?.key } })
+    return refuse(draft, {
+      code: 'JOB_PLACE_GONE',
+      message: 'The job has moved on. Look at the step that is offered now; what you typed is kept.',
+      details: { offered: at?.key },
+    })
   }
   const problem = refusal(draft.edition, draft.state, person, at)
   if (problem !== undefined) {
@@ -190,10 +211,17 @@ function change(draft: Draft, command: CommandOf<'change'>): void {
   const person = personOf(draft.state, draft.envelope.person)
   const { block, step: stepId } = endOfKey(command.key)
   const step = draft.edition.blocks[block]?.steps[stepId]
-  if (entry === undefined || step === undefined || person === undefined || entry.auto !== undefined || !draft.state.path.trail.includes(command.key)) {
+  if (
+    entry === undefined ||
+    step === undefined ||
+    person === undefined ||
+    entry.auto !== undefined ||
+    !draft.state.path.trail.includes(command.key)
+  ) {
     return refuse(draft, { code: 'JOB_PLACE_GONE', message: 'That answer no longer stands. Look at the log and change one that does.' })
   }
-  if (!step.who.includes(person.role)) return refuse(draft, { code: 'JOB_NOT_FOR_ROLE', message: `This answer is changed by: ${step.who.join(', ')}.` })
+  if (!step.who.includes(person.role))
+    return refuse(draft, { code: 'JOB_NOT_FOR_ROLE', message: `This answer is changed by: ${step.who.join(', ')}.` })
   if (isHeld(step) && draft.state.tub.holder !== undefined && draft.state.tub.holder.person !== person.id) {
     return refuse(draft, { code: 'JOB_NOT_HOLDER', message: 'Another phone holds the tub. Take it over, said aloud, or wait.' })
   }
@@ -222,7 +250,8 @@ function undo(draft: Draft): void {
   const { path } = draft.state
   const key = lastByHand(draft.state)
   const entry = key === undefined ? undefined : path.entries[key]
-  if (key === undefined || entry === undefined) return refuse(draft, { code: 'JOB_NOTHING_TO_UNDO', message: 'There is no answer to take back.' })
+  if (key === undefined || entry === undefined)
+    return refuse(draft, { code: 'JOB_NOTHING_TO_UNDO', message: 'There is no answer to take back.' })
   const { block, step: stepId } = endOfKey(key)
   const step = draft.edition.blocks[block]?.steps[stepId]
   const person = personOf(draft.state, draft.envelope.person)
@@ -238,13 +267,19 @@ function stop(draft: Draft): void {
   const at = here(draft.edition, draft.state)
   const { block } = draft.edition.interrupts.stop
   if (at === undefined) return refuse(draft, { code: 'JOB_PLACE_GONE', message: 'There is no step to stop at.' })
-  if (at.frames.some((frame) => frame.block === block)) return refuse(draft, { code: 'JOB_ANSWER_NOT_OFFERED', message: 'The job is being stopped already. Go on with the step shown.' })
+  if (at.frames.some((frame) => frame.block === block))
+    return refuse(draft, { code: 'JOB_ANSWER_NOT_OFFERED', message: 'The job is being stopped already. Go on with the step shown.' })
   push(draft, 'procedure-put', { key: at.key, block, cause: 'stop' })
 }
 
 function redFlag(draft: Draft, command: CommandOf<'red-flag'>): void {
   const flag = draft.edition.red_flags.find((one) => one.slug === command.flag)
-  if (flag === undefined) return refuse(draft, { code: 'JOB_ANSWER_NOT_OFFERED', message: 'Pick the red flag from the list.', details: { offered: draft.edition.red_flags.map((one) => one.slug) } })
+  if (flag === undefined)
+    return refuse(draft, {
+      code: 'JOB_ANSWER_NOT_OFFERED',
+      message: 'Pick the red flag from the list.',
+      details: { offered: draft.edition.red_flags.map((one) => one.slug) },
+    })
   if (flag.hazard !== undefined && draft.state.tub.hazards[flag.hazard] === undefined) {
     push(draft, 'hazard-seen', { hazard: flag.hazard, ...(command.words === undefined ? {} : { words: command.words }) })
   }
@@ -258,7 +293,8 @@ function redFlag(draft: Draft, command: CommandOf<'red-flag'>): void {
 function takeTest(draft: Draft, command: CommandOf<'take-test'>): void {
   const block = draft.edition.blocks[command.test]
   const at = here(draft.edition, draft.state)
-  if (block?.kind !== 'test') return refuse(draft, { code: 'JOB_ANSWER_NOT_OFFERED', message: 'There is no such test card.', details: { test: command.test } })
+  if (block?.kind !== 'test')
+    return refuse(draft, { code: 'JOB_ANSWER_NOT_OFFERED', message: 'There is no such test card.', details: { test: command.test } })
   if (at === undefined || partNow(draft.edition, draft.state) !== 'find' || at.frames.some((frame) => frame.put !== undefined)) {
     return refuse(draft, { code: 'JOB_ANSWER_NOT_OFFERED', message: 'A test out of turn waits until the present procedure is done.' })
   }
@@ -274,7 +310,8 @@ function stateFact(draft: Draft, command: CommandOf<'state-fact'>): void {
 
 /** A fact learnt later: every standing verdict that used it is judged again; a moved outcome counts as a changed answer. */
 function reviseVerdicts(draft: Draft, fact: string): void {
-  for (const key of [...draft.state.path.trail]) {
+  const keys = draft.state.path.trail
+  for (const key of keys) {
     const entry = draft.state.path.entries[key]
     const { block, step: stepId } = endOfKey(key)
     const step = draft.edition.blocks[block]?.steps[stepId]
@@ -282,7 +319,8 @@ function reviseVerdicts(draft: Draft, fact: string): void {
     const verdict = judgedAgain(draft.state, step, entry.readings)
     if (!verdict.ok) continue
     const next = stored(verdict.value)
-    if (JSON.stringify(next) !== JSON.stringify(entry.verdict)) push(draft, 'verdict-revised', { key, outcome: next.outcome, verdict: next, fact })
+    if (JSON.stringify(next) !== JSON.stringify(entry.verdict))
+      push(draft, 'verdict-revised', { key, outcome: next.outcome, verdict: next, fact })
   }
 }
 
@@ -320,12 +358,18 @@ function arrive(draft: Draft): void {
     return refuse(draft, { code: 'JOB_NOT_FOR_ROLE', message: 'Only a technician arrives on site.' })
   }
   if (state.tub.onSite.length > 0 && state.ended === undefined) {
-    return push(draft, 'person-joined', { person: { id: person.id, name: person.name, role: person.role, signed: [...person.signed] }, on_site: true })
+    return push(draft, 'person-joined', {
+      person: { id: person.id, name: person.name, role: person.role, signed: [...person.signed] },
+      on_site: true,
+    })
   }
   if (flow?.arrive === undefined) return refuse(draft, { code: 'JOB_ANSWER_NOT_OFFERED', message: 'This complaint has no visit.' })
   if (state.ended !== undefined) push(draft, 'job-reopened', { why: 'visit' })
   if (draft.state.tub.proofs.length > 0) push(draft, 'proof-lapsed', { reason: 'left' })
-  push(draft, 'person-joined', { person: { id: person.id, name: person.name, role: person.role, signed: [...person.signed] }, on_site: true })
+  push(draft, 'person-joined', {
+    person: { id: person.id, name: person.name, role: person.role, signed: [...person.signed] },
+    on_site: true,
+  })
   push(draft, 'tub-handed', { to: person.id, device: envelope.device })
   push(draft, 'arrived', { visit: state.visit + 1, entry: `${state.flow}.${flow.arrive}` })
 }
@@ -333,7 +377,9 @@ function arrive(draft: Draft): void {
 /** Whoever has a lock on or holds the tub leaves in order; everybody else just goes. */
 function leave(draft: Draft, command: CommandOf<'leave'>): void {
   const { state, envelope, edition } = draft
-  const bound = state.tub.locks.some((lock) => lock.owner === envelope.person) || (state.tub.holder?.person === envelope.person && state.tub.onSite.includes(envelope.person))
+  const bound =
+    state.tub.locks.some((lock) => lock.owner === envelope.person) ||
+    (state.tub.holder?.person === envelope.person && state.tub.onSite.includes(envelope.person))
   if (!bound) return push(draft, 'person-left', { person: envelope.person, reason: command.reason ?? 'left' })
   const at = here(edition, state)
   const { block } = edition.interrupts.leave
@@ -343,13 +389,15 @@ function leave(draft: Draft, command: CommandOf<'leave'>): void {
 
 function takeTub(draft: Draft): void {
   const { envelope, state } = draft
-  if (!state.tub.onSite.includes(envelope.person)) return refuse(draft, { code: 'JOB_NOT_FOR_ROLE', message: 'Only somebody at the tub takes it over. Arrive on site first.' })
+  if (!state.tub.onSite.includes(envelope.person))
+    return refuse(draft, { code: 'JOB_NOT_FOR_ROLE', message: 'Only somebody at the tub takes it over. Arrive on site first.' })
   if (state.tub.holder?.person === envelope.person && state.tub.holder.device === envelope.device) return
   if (state.tub.proofs.length > 0) push(draft, 'proof-lapsed', { reason: 'handed-over' })
   push(draft, 'tub-handed', { to: envelope.person, device: envelope.device })
 }
 
 function confirm(draft: Draft, command: CommandOf<'confirm-outcome'>): void {
-  if (draft.state.ended === undefined) return refuse(draft, { code: 'JOB_ANSWER_NOT_OFFERED', message: 'The outcome is confirmed after the job has ended.' })
+  if (draft.state.ended === undefined)
+    return refuse(draft, { code: 'JOB_ANSWER_NOT_OFFERED', message: 'The outcome is confirmed after the job has ended.' })
   push(draft, 'outcome-confirmed', { held: command.held, ...(command.words === undefined ? {} : { words: command.words }) })
 }

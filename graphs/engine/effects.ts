@@ -10,7 +10,12 @@ import { endOfKey } from './place.ts'
  * Writes an answer and all that it brings about: its own effects, then those of every call and procedure it led out of.
  * Tub effects on the arrows of decide and call steps are the edition's own words and count like a person's.
  */
-export function writeAnswer(draft: Draft, body: EventBodies['answer-given'], outcome: Outcome | undefined, places: readonly HandPlace[]): void {
+export function writeAnswer(
+  draft: Draft,
+  body: EventBodies['answer-given'],
+  outcome: Outcome | undefined,
+  places: readonly HandPlace[],
+): void {
   push(draft, 'answer-given', body)
   const passed = draft.state.path.passed
   if (outcome !== undefined) applyEffects(draft, outcome, body.key, places)
@@ -52,7 +57,9 @@ function applyEffect(draft: Draft, effect: Effect, key: string, places: readonly
     case 'hazard':
       return draft.state.tub.hazards[effect.hazard] === undefined ? push(draft, 'hazard-seen', { hazard: effect.hazard }) : undefined
     case 'clear-hazard':
-      return draft.state.tub.hazards[effect.hazard] === undefined ? undefined : push(draft, 'hazard-cleared', { hazard: effect.hazard, how: 'step' })
+      return draft.state.tub.hazards[effect.hazard] === undefined
+        ? undefined
+        : push(draft, 'hazard-cleared', { hazard: effect.hazard, how: 'step' })
     case 'reset':
       return push(draft, 'reset-used', { role: draft.envelope.role })
     case 'gfci':

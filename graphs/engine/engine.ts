@@ -69,7 +69,9 @@ export function createEngine(edition: Edition): Engine {
     open: (order, opening) => {
       const symptom = edition.symptoms.find((one) => one.flow === order.flow && one.complaint === order.complaint)
       if (symptom === undefined) {
-        return failed('JOB_ANSWER_NOT_OFFERED', 'Pick the complaint from the list.', { details: { offered: edition.symptoms.map((one) => one.complaint) } })
+        return failed('JOB_ANSWER_NOT_OFFERED', 'Pick the complaint from the list.', {
+          details: { offered: edition.symptoms.map((one) => one.complaint) },
+        })
       }
       const opened = openedEvent(order, opening, edition.number)
       const join: Envelope = {

@@ -18,7 +18,10 @@ export function evidenceStands(state: JobState, evidence: Evidence): boolean {
 export type EvidenceLine = { readonly named: string; readonly stands: boolean }
 export type RivalLine = { readonly fault: string; readonly ruledOutBy: readonly string[]; readonly untested: boolean }
 
-export function evidenceLines(state: JobState, evidence: Evidence): { readonly for: readonly EvidenceLine[]; readonly rivals: readonly RivalLine[] } {
+export function evidenceLines(
+  state: JobState,
+  evidence: Evidence,
+): { readonly for: readonly EvidenceLine[]; readonly rivals: readonly RivalLine[] } {
   return {
     for: [...evidence.all_of, ...evidence.one_of].map((named) => ({ named, stands: resultStands(state, named) })),
     rivals: evidence.rivals.map((rival) => {

@@ -70,7 +70,9 @@ function foldPath(walker: Walker, path: Path, event: JobEvent, state: JobState):
     case 'verdict-revised': {
       const entry = path.entries[event.body.key]
       if (entry === undefined) return path
-      return walker.again(withEntry(decidedUntil(path, event.body.key), { ...entry, outcome: event.body.outcome, verdict: event.body.verdict }))
+      return walker.again(
+        withEntry(decidedUntil(path, event.body.key), { ...entry, outcome: event.body.outcome, verdict: event.body.verdict }),
+      )
     }
     case 'procedure-put': {
       const { key, block, cause, flag } = event.body
@@ -102,7 +104,8 @@ function decidedUntil(path: Path, key: string): Path {
 function standAt(path: Path, key: string): Path {
   const segment = path.segments.length - 1
   for (let length = path.frames.length; length > 0; length -= 1) {
-    if (keyOf(segment, path.frames.slice(0, length)) === key) return length === path.frames.length ? path : { ...path, frames: path.frames.slice(0, length) }
+    if (keyOf(segment, path.frames.slice(0, length)) === key)
+      return length === path.frames.length ? path : { ...path, frames: path.frames.slice(0, length) }
   }
   return path
 }
@@ -138,7 +141,9 @@ function foldRest(state: JobState, event: JobEvent): JobState {
     }
     case 'person-left': {
       const person = state.people[event.body.person]
-      return person === undefined ? state : { ...state, people: { ...state.people, [person.id]: { ...person, here: false, onSite: false } } }
+      return person === undefined
+        ? state
+        : { ...state, people: { ...state.people, [person.id]: { ...person, here: false, onSite: false } } }
     }
     case 'fact-stated': {
       const { slug, value, uncertainty, source, typed } = event.body
@@ -147,13 +152,19 @@ function foldRest(state: JobState, event: JobEvent): JobState {
       const fact = { slug, value, source, event: event.id, at: event.at }
       return {
         ...state,
-        facts: { ...others, [slug]: { ...fact, ...(uncertainty === undefined ? {} : { uncertainty }), ...(typed === undefined ? {} : { typed }) } },
+        facts: {
+          ...others,
+          [slug]: { ...fact, ...(uncertainty === undefined ? {} : { uncertainty }), ...(typed === undefined ? {} : { typed }) },
+        },
       }
     }
     case 'wait-begun':
       return { ...state, waits: { ...state.waits, [event.body.key]: event.body.until } }
     case 'approval-given':
-      return { ...state, approvals: [...state.approvals, { ...event.body, at: event.at, person: event.by.person } as JobState['approvals'][number]] }
+      return {
+        ...state,
+        approvals: [...state.approvals, { ...event.body, at: event.at, person: event.by.person } as JobState['approvals'][number]],
+      }
     case 'photo-taken':
       return { ...state, photos: [...state.photos, { ...event.body, at: event.at } as JobState['photos'][number]] }
     case 'job-ended':

@@ -33,7 +33,9 @@ function holds(state: JobState, condition: Condition): boolean {
   const { tub, path } = state
   if ('result' in condition) {
     const outcome = path.results[condition.result]?.outcome
-    return 'is' in condition ? outcome !== undefined && condition.is.includes(outcome) : outcome === undefined || !condition.not.includes(outcome)
+    return 'is' in condition
+      ? outcome !== undefined && condition.is.includes(outcome)
+      : outcome === undefined || !condition.not.includes(outcome)
   }
   if ('flag' in condition) return path.flags[condition.flag] !== undefined
   if ('no_flag' in condition) return path.flags[condition.no_flag] === undefined

@@ -24,12 +24,15 @@ export type Person = { readonly id: string; readonly role: Role; readonly signed
 
 export function personOf(state: JobState, id: string): Person | undefined {
   const person = state.people[id]
-  return person === undefined || !person.here ? undefined : { id, role: person.role, signed: person.signed, onSite: state.tub.onSite.includes(id) }
+  return person === undefined || !person.here
+    ? undefined
+    : { id, role: person.role, signed: person.signed, onSite: state.tub.onSite.includes(id) }
 }
 
 /** Steps that only the phone holding the tub shows: hands inside, locks, power. */
 export function isHeld(step: Step): boolean {
-  if (step.needs === 'dead' || step.needs === 'proving' || step.needs === 'live-open' || step.starts !== undefined) return step.who.every((role) => role === 'technician')
+  if (step.needs === 'dead' || step.needs === 'proving' || step.needs === 'live-open' || step.starts !== undefined)
+    return step.who.every((role) => role === 'technician')
   return Object.values(step.outcomes).some((outcome) => outcome.effects?.some((effect) => HELD_EFFECTS.has(effect.do)))
 }
 const HELD_EFFECTS = new Set(['energy', 'lock', 'unlock', 'covers', 'proof', 'leads'])
@@ -47,14 +50,22 @@ export function refusal(edition: Edition, state: JobState, person: Person, at: H
     return { code: 'JOB_NOT_FOR_ROLE', message: `This step is for: ${step.who.join(', ')}.`, details: { who: step.who } }
   }
   if (needsPresence(step) && !person.onSite) {
-    return { code: 'JOB_NOT_FOR_ROLE', message: 'This step is for a technician who stands at the tub. Arrive on site first.', details: { onSite: true } }
+    return {
+      code: 'JOB_NOT_FOR_ROLE',
+      message: 'This step is for a technician who stands at the tub. Arrive on site first.',
+      details: { onSite: true },
+    }
   }
   const missing = step.signed.filter((signOff) => !person.signed.includes(signOff))
   if (missing.length > 0) {
     return { code: 'JOB_SIGN_OFF_MISSING', message: `This step needs the sign-off: ${missing.join(', ')}.`, details: { missing } }
   }
   if (person.onSite && isHeld(step) && state.tub.holder !== undefined && state.tub.holder.person !== person.id) {
-    return { code: 'JOB_NOT_HOLDER', message: 'Another phone holds the tub. Take it over, said aloud, or wait.', details: { holder: state.tub.holder.person } }
+    return {
+      code: 'JOB_NOT_HOLDER',
+      message: 'Another phone holds the tub. Take it over, said aloud, or wait.',
+      details: { holder: state.tub.holder.person },
+    }
   }
   return undefined
 }
@@ -69,7 +80,11 @@ export function safetyRefusal(edition: Edition, state: JobState, person: string,
 const ALL_PLACES: readonly HandPlace[] = ['terminals', 'board', 'heater', 'pump']
 
 /** Places that can be proved now. Needed: the feed terminals, and where hands go in the step the proof was put for. */
-export function placesToProve(edition: Edition, state: JobState, person: string): readonly { readonly place: HandPlace; readonly needed: boolean }[] {
+export function placesToProve(
+  edition: Edition,
+  state: JobState,
+  person: string,
+): readonly { readonly place: HandPlace; readonly needed: boolean }[] {
   const { frames } = state.path
   const putAt = frames.findLastIndex((frame) => frame.put !== undefined)
   const below = putAt > 0 ? frames[putAt - 1] : undefined

@@ -107,7 +107,8 @@ function unmetNeed(draft: Draft, needs: Need, places: Here['step']['at'], person
   switch (needs) {
     case 'dead': {
       if (placesNotProved(tub, person.id, places).length === 0) return undefined
-      const proved = isLocked(tub) && tub.proofs.some((proof) => proof.prover === person.id) && tub.locks.some((lock) => lock.owner === person.id)
+      const proved =
+        isLocked(tub) && tub.proofs.some((proof) => proof.prover === person.id) && tub.locks.some((lock) => lock.owner === person.id)
       return proved ? 'prove' : 'dead'
     }
     case 'live-shut':
@@ -135,5 +136,9 @@ function put(draft: Draft, at: Here, cause: Cause): void {
   const tooOften = before.filter((one) => one.cause === cause).length >= PUTS
   // Inside the very procedure that brings the need about nothing is put again: its own steps lead there.
   if (at.frames.some((frame) => frame.block === standing.block)) return
-  push(draft, 'procedure-put', tooOften ? { key: at.key, block: edition.interrupts.stop.block, cause: 'stop' } : { key: at.key, block: standing.block, cause })
+  push(
+    draft,
+    'procedure-put',
+    tooOften ? { key: at.key, block: edition.interrupts.stop.block, cause: 'stop' } : { key: at.key, block: standing.block, cause },
+  )
 }

@@ -100,7 +100,14 @@ export type JobState = {
   readonly waits: { readonly [key: string]: number }
   readonly approvals: readonly { readonly what: string; readonly at: number; readonly person: string; readonly words?: string }[]
   readonly photos: readonly { readonly name: string; readonly at: number; readonly key?: string }[]
-  readonly ended?: { readonly ending: Ending; readonly tub: TubState; readonly step: string; readonly at: number; readonly reason?: string; readonly guard?: string }
+  readonly ended?: {
+    readonly ending: Ending
+    readonly tub: TubState
+    readonly step: string
+    readonly at: number
+    readonly reason?: string
+    readonly guard?: string
+  }
   readonly confirmed?: { readonly held: boolean; readonly at: number }
   /** Power state from each moment on: the rail. */
   readonly rail: readonly { readonly at: number; readonly power: PowerStateName }[]

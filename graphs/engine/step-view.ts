@@ -73,7 +73,13 @@ export function otherwiseView(at: Here, units: ShopUnits): StepView {
 function pickable(state: JobState, step: Step): [string, Step['outcomes'][string]][] {
   return Object.entries(step.outcomes).filter(([name]) => {
     if (name === 'not-done' || name === 'otherwise' || isComputed(step, name)) return false
-    return !(step.kind === 'fit' && name === 'fitted' && step.fit !== undefined && !step.fit.consumable && !evidenceStands(state, step.fit.evidence))
+    return !(
+      step.kind === 'fit' &&
+      name === 'fitted' &&
+      step.fit !== undefined &&
+      !step.fit.consumable &&
+      !evidenceStands(state, step.fit.evidence)
+    )
   })
 }
 
@@ -93,7 +99,12 @@ function formView(edition: Edition, state: JobState, person: string, step: Step,
     case 'pairs':
       return {
         form: 'pairs',
-        places: placesToProve(edition, state, person).map(({ place, needed }) => ({ place, label: PLACE_WORDS[place], needed, pairs: [...supplyPairs(edition, state)] })),
+        places: placesToProve(edition, state, person).map(({ place, needed }) => ({
+          place,
+          label: PLACE_WORDS[place],
+          needed,
+          pairs: [...supplyPairs(edition, state)],
+        })),
       }
     case 'switches': {
       const old = form.which === 'new' ? recordedSwitches(edition, state) : undefined

@@ -2,10 +2,46 @@
 // The person confirms; nothing is decided here.
 import type { Edition } from '../edition/compiled.ts'
 
-export type SymptomMatch = { readonly flow: string; readonly complaint: string; readonly label: string; readonly share: number; readonly sure: boolean }
-export type WordMatch = { readonly complaints: readonly SymptomMatch[]; readonly redFlags: readonly { readonly slug: string; readonly label: string; readonly word: string }[] }
+export type SymptomMatch = {
+  readonly flow: string
+  readonly complaint: string
+  readonly label: string
+  readonly share: number
+  readonly sure: boolean
+}
+export type WordMatch = {
+  readonly complaints: readonly SymptomMatch[]
+  readonly redFlags: readonly { readonly slug: string; readonly label: string; readonly word: string }[]
+}
 
-const EMPTY_WORDS = new Set(['a', 'the', 'it', 'is', 'its', 'my', 'our', 'we', 'and', 'to', 'of', 'in', 'on', 'at', 'was', 'so', 'that', 'this', 'but', 'i', 'has', 'have', 'be', 'than', 'then', 'keeps'])
+const EMPTY_WORDS = new Set([
+  'a',
+  'the',
+  'it',
+  'is',
+  'its',
+  'my',
+  'our',
+  'we',
+  'and',
+  'to',
+  'of',
+  'in',
+  'on',
+  'at',
+  'was',
+  'so',
+  'that',
+  'this',
+  'but',
+  'i',
+  'has',
+  'have',
+  'be',
+  'than',
+  'then',
+  'keeps',
+])
 
 /** Matches free words against the phrases of every complaint. Shape: best first, share 0…1 of a phrase's words that were said. */
 export function matchWords(edition: Edition, text: string): WordMatch {
@@ -26,7 +62,10 @@ export function matchWords(edition: Edition, text: string): WordMatch {
 }
 
 function wordsOf(text: string): Set<string> {
-  const words = text.toLowerCase().split(/[^a-z0-9]+/).filter((word) => word !== '' && !EMPTY_WORDS.has(word))
+  const words = text
+    .toLowerCase()
+    .split(/[^a-z0-9]+/)
+    .filter((word) => word !== '' && !EMPTY_WORDS.has(word))
   return new Set(words.map((word) => word.replace(/(ing|ed|es|s)$/, '')))
 }
 

@@ -82,7 +82,9 @@ function leaveOut(edition: Edition, state: JobState, at: Here, units: ShopUnits,
 function waitingWords(at: Here, code: string): string {
   if (code === 'JOB_NOT_HOLDER') return 'Another phone holds the tub. This step is done there.'
   if (code === 'JOB_SIGN_OFF_MISSING') return `Waits for a person signed off for: ${at.step.signed.join(', ').replaceAll('-', ' ')}.`
-  return at.step.who.includes('homeowner') || at.step.who.includes('dispatcher') ? 'Waits for whoever speaks with the customer.' : 'Waits for a technician on site.'
+  return at.step.who.includes('homeowner') || at.step.who.includes('dispatcher')
+    ? 'Waits for whoever speaks with the customer.'
+    : 'Waits for a technician on site.'
 }
 
 function endedOf(edition: Edition, state: JobState, role: Role, units: ShopUnits): Pick<JobView, 'ended'> {
@@ -104,7 +106,10 @@ function endedOf(edition: Edition, state: JobState, role: Role, units: ShopUnits
 }
 
 function hazardsOf(state: JobState): JobView['hazards'] {
-  return Object.keys(state.tub.hazards).map((hazard) => ({ hazard, ...(HAZARD_WORDS[hazard as keyof typeof HAZARD_WORDS] ?? { label: hazard, sticky: true }) }))
+  return Object.keys(state.tub.hazards).map((hazard) => ({
+    hazard,
+    ...(HAZARD_WORDS[hazard as keyof typeof HAZARD_WORDS] ?? { label: hazard, sticky: true }),
+  }))
 }
 
 function holderOf(state: JobState): { holder?: string } {
@@ -113,7 +118,13 @@ function holderOf(state: JobState): { holder?: string } {
 }
 
 function peopleOf(state: JobState): JobView['people'] {
-  return Object.values(state.people).map(({ id, name, role, signed, here: isHere }) => ({ id, name, role, signed: [...signed], here: isHere }))
+  return Object.values(state.people).map(({ id, name, role, signed, here: isHere }) => ({
+    id,
+    name,
+    role,
+    signed: [...signed],
+    here: isHere,
+  }))
 }
 
 function factsOf(state: JobState, units: ShopUnits): JobView['facts'] {
@@ -152,7 +163,11 @@ function trailItem(edition: Edition, state: JobState, key: string, role: Role, u
   const filled =
     verdict === undefined
       ? undefined
-      : { ...verdict, reason: fillText(verdict.reason, units), ...(verdict.settle === undefined ? {} : { settle: fillText(verdict.settle, units) }) }
+      : {
+          ...verdict,
+          reason: fillText(verdict.reason, units),
+          ...(verdict.settle === undefined ? {} : { settle: fillText(verdict.settle, units) }),
+        }
   const person = state.people[entry.person]
   return {
     key,

@@ -132,7 +132,9 @@ export function pairWords(pair: string): string {
 
 /** "1 on, 2 off, 3 not there". */
 export function switchWords(positions: string): string {
-  return [...positions].map((position, index) => `${index + 1} ${position === '1' ? 'on' : position === '0' ? 'off' : 'not there'}`).join(', ')
+  return [...positions]
+    .map((position, index) => `${index + 1} ${position === '1' ? 'on' : position === '0' ? 'off' : 'not there'}`)
+    .join(', ')
 }
 
 export function sentence(slug: string): string {

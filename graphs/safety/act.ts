@@ -27,7 +27,13 @@ export type Act =
   | { readonly act: 'covers'; readonly to: 'on' | 'off' }
   | { readonly act: 'lock'; readonly owner: string }
   | { readonly act: 'unlock'; readonly owner: string; readonly by: string; readonly ordered: boolean }
-  | { readonly act: 'proof'; readonly prover: string; readonly places: readonly string[]; readonly witnesses: readonly string[]; readonly signed: boolean }
+  | {
+      readonly act: 'proof'
+      readonly prover: string
+      readonly places: readonly string[]
+      readonly witnesses: readonly string[]
+      readonly signed: boolean
+    }
   | { readonly act: 'lapse' }
   | { readonly act: 'joined'; readonly person: string; readonly onSite: boolean }
   | { readonly act: 'left'; readonly person: string }

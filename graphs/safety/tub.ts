@@ -5,7 +5,12 @@ import type { HazardSlug } from '../edition/compiled.ts'
 import { parseReading } from '../trade/quantity.ts'
 
 export type Lock = { readonly owner: string; readonly point: string }
-export type Proof = { readonly prover: string; readonly places: readonly string[]; readonly witnesses: readonly string[]; readonly at: number }
+export type Proof = {
+  readonly prover: string
+  readonly places: readonly string[]
+  readonly witnesses: readonly string[]
+  readonly at: number
+}
 
 export type Tub = {
   readonly energy: 'on' | 'off' | 'unknown'
@@ -75,7 +80,9 @@ export const foldTub: TubFold = (tub, event) => {
     case 'leads-set':
       return { ...tub, leads: event.body.to }
     case 'hazard-seen':
-      return tub.hazards[event.body.hazard] ? tub : { ...tub, hazards: { ...tub.hazards, [event.body.hazard]: { at: event.at, person: event.by.person } } }
+      return tub.hazards[event.body.hazard]
+        ? tub
+        : { ...tub, hazards: { ...tub.hazards, [event.body.hazard]: { at: event.at, person: event.by.person } } }
     case 'hazard-cleared':
       return withoutHazard(tub, event.body.hazard, event.body.how, event.at)
     case 'marked':

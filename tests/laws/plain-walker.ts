@@ -130,7 +130,8 @@ function walker(edition: Edition, answers: Map<string, Given>, puts: Map<string,
   }
 
   const afterwards = (put: Put, block: string, exit: string) => {
-    const standing = CAUSES[put.cause] === undefined ? edition.interrupts[put.cause as 'stop' | 'leave'] : edition.standing[CAUSES[put.cause] ?? 'dead']
+    const standing =
+      CAUSES[put.cause] === undefined ? edition.interrupts[put.cause as 'stop' | 'leave'] : edition.standing[CAUSES[put.cause] ?? 'dead']
     if (standing?.block === block) return standing.exits[exit] ?? 'return'
     return exit === 'not-done' ? 'not-done' : 'return'
   }

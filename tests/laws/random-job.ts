@@ -25,7 +25,12 @@ export type Moment = {
   readonly now: number
 }
 
-export type FinishedJob = { readonly events: readonly JobEvent[]; readonly state: JobState; readonly commands: number; readonly now: number }
+export type FinishedJob = {
+  readonly events: readonly JobEvent[]
+  readonly state: JobState
+  readonly commands: number
+  readonly now: number
+}
 
 const HOME: Person = { id: 'home-owner-1', name: 'Owner', role: 'homeowner', signed: [] }
 const DESK: Person = { id: 'desk-person-1', name: 'Desk', role: 'dispatcher', signed: [] }
@@ -70,7 +75,14 @@ class RandomJob {
     const opener = random.pick([HOME, DESK, JUNIOR, QUALIFIED])
     const opened = engine.open(
       { flow: complaint.flow, complaint: complaint.complaint, words: 'It is far too hot.', person: opener },
-      { now: this.#now, job: `job-${seed}-random`, short: 'RND-1', device: `device-${opener.id}`, channel: 'api', commandId: `open-${seed}` },
+      {
+        now: this.#now,
+        job: `job-${seed}-random`,
+        short: 'RND-1',
+        device: `device-${opener.id}`,
+        channel: 'api',
+        commandId: `open-${seed}`,
+      },
     )
     if (!opened.ok) throw new Error(opened.problem.message)
     this.#events.push(...opened.value)
@@ -100,7 +112,9 @@ class RandomJob {
     this.#now += this.#random.below(90) * 1000
     if (this.#commands < RESTLESS && this.#random.next() < this.#unrest && this.#disturb()) return
     const people = this.#here()
-    const offers = people.map((person) => ({ person, view: this.#engine.view(this.#state, person.id, this.#now) })).filter((offer) => offer.view.step !== undefined)
+    const offers = people
+      .map((person) => ({ person, view: this.#engine.view(this.#state, person.id, this.#now) }))
+      .filter((offer) => offer.view.step !== undefined)
     if (offers.length === 0) return this.#wake()
     const { person, view } = this.#random.pick(offers)
     if (view.step !== undefined) this.#answer(person, view, view.step)
@@ -110,10 +124,12 @@ class RandomJob {
   #wake(): void {
     const before = this.#state
     const roll = this.#random.next()
-    if (this.#here().length === 0) this.#command(this.#random.pick([JUNIOR, QUALIFIED, DESK]), (person) => ({ type: 'join', person, on_site: false }))
+    if (this.#here().length === 0)
+      this.#command(this.#random.pick([JUNIOR, QUALIFIED, DESK]), (person) => ({ type: 'join', person, on_site: false }))
     const onSite = this.#here().filter((person) => this.#state.tub.onSite.includes(person.id))
     if (onSite.length === 0 && roll < 0.9) {
-      if (!this.#here().some((person) => person.role === 'technician')) this.#command(JUNIOR, (person) => ({ type: 'join', person, on_site: false }))
+      if (!this.#here().some((person) => person.role === 'technician'))
+        this.#command(JUNIOR, (person) => ({ type: 'join', person, on_site: false }))
       this.#arrive()
     } else if (roll < 0.5) this.#command(this.#random.pick([QUALIFIED, DESK, HOME]), (person) => ({ type: 'join', person, on_site: false }))
     else if (onSite.length > 0) this.#command(this.#random.pick(onSite), () => ({ type: 'take-tub' }))
@@ -138,14 +154,26 @@ class RandomJob {
     }
     if (roll < 0.55) return this.#command(person, () => ({ type: 'undo' }))
     if (roll < 0.6) return this.#command(person, () => ({ type: 'stop' }))
-    if (roll < 0.62) return this.#command(person, () => ({ type: 'red-flag', flag: this.#random.pick(this.#engine.edition.red_flags).slug }))
-    if (roll < 0.68) return this.#command(this.#random.pick([QUALIFIED, LEARNER, DESK, HOME]), (one) => ({ type: 'join', person: one, on_site: false }))
+    if (roll < 0.62)
+      return this.#command(person, () => ({ type: 'red-flag', flag: this.#random.pick(this.#engine.edition.red_flags).slug }))
+    if (roll < 0.68)
+      return this.#command(this.#random.pick([QUALIFIED, LEARNER, DESK, HOME]), (one) => ({ type: 'join', person: one, on_site: false }))
     if (roll < 0.74) return this.#command(person, () => ({ type: 'arrive' }))
     if (roll < 0.8 && tub.onSite.length > 1) return this.#command(person, () => ({ type: 'take-tub' }))
     if (roll < 0.83) return this.#command(person, () => ({ type: 'leave' }))
     if (roll < 0.87) return this.#pause(person)
-    if (roll < 0.9) return this.#command(person, () => ({ type: 'mend', what: this.#random.pick(['power-is-on', 'cover-is-off', 'lock-is-off', 'proof-is-gone'] as const) }))
-    if (roll < 0.95) return this.#command(person, () => ({ type: 'state-fact', slug: 'volume', value: { typed: String(250 + this.#random.below(250)), unit: 'gal' }, source: 'label' }))
+    if (roll < 0.9)
+      return this.#command(person, () => ({
+        type: 'mend',
+        what: this.#random.pick(['power-is-on', 'cover-is-off', 'lock-is-off', 'proof-is-gone'] as const),
+      }))
+    if (roll < 0.95)
+      return this.#command(person, () => ({
+        type: 'state-fact',
+        slug: 'volume',
+        value: { typed: String(250 + this.#random.below(250)), unit: 'gal' },
+        source: 'label',
+      }))
     const tests = Object.values(this.#engine.edition.blocks).filter((block) => block.kind === 'test')
     return this.#command(person, () => ({ type: 'take-test', test: this.#random.pick(tests).id }))
   }
@@ -183,13 +211,21 @@ class RandomJob {
   #answer(person: Person, view: JobView, step: StepView): void {
     const spec = this.#engine.edition.blocks[step.block]?.steps[step.step]
     const computed = spec === undefined ? [] : Object.keys(spec.outcomes).filter((name) => name !== 'not-done' && name !== 'otherwise')
-    const ways = [...new Set([...(step.readings.length > 0 || step.form !== undefined ? computed : []), ...step.outcomes.map((one) => one.outcome), ...(step.kind === 'wait' ? ['done'] : []), ...(step.can_not_do ? ['not-done'] : [])])]
+    const ways = [
+      ...new Set([
+        ...(step.readings.length > 0 || step.form !== undefined ? computed : []),
+        ...step.outcomes.map((one) => one.outcome),
+        ...(step.kind === 'wait' ? ['done'] : []),
+        ...(step.can_not_do ? ['not-done'] : []),
+      ]),
+    ]
     const way = this.#choose(step, ways)
     if (step.until !== undefined) this.#now = Math.max(this.#now, step.until)
     const given = this.#given(view, step, way, spec?.evaluator)
     if (this.#command(person, () => ({ type: 'answer', place: step.place, ...given }))) return
     // What could not be answered so is left out, as a person would.
-    if (step.can_not_do) this.#command(person, () => ({ type: 'answer', place: step.place, not_done: this.#random.pick(view.not_done).slug }))
+    if (step.can_not_do)
+      this.#command(person, () => ({ type: 'answer', place: step.place, not_done: this.#random.pick(view.not_done).slug }))
   }
 
   #given(view: JobView, step: StepView, way: string, evaluator: string | undefined) {
@@ -197,7 +233,8 @@ class RandomJob {
     if (step.outcomes.some((one) => one.outcome === way)) return { outcome: way }
     if (step.kind === 'wait') return { outcome: 'done' }
     const samples = SAMPLES[evaluator ?? '']?.[way]
-    if (step.readings.length > 0 && samples !== undefined) return { readings: typedSample(step.readings, this.#random.pick(samples), this.#now), sure: true }
+    if (step.readings.length > 0 && samples !== undefined)
+      return { readings: typedSample(step.readings, this.#random.pick(samples), this.#now), sure: true }
     if (step.form !== undefined) return { form: this.#form(step.form, way) }
     return { not_done: this.#random.pick(view.not_done).slug }
   }
@@ -205,15 +242,29 @@ class RandomJob {
   #form(form: NonNullable<StepView['form']>, way: string): Form {
     switch (form.form) {
       case 'facts':
-        return { form: 'facts', facts: Object.fromEntries(form.facts.map((fact) => [fact.slug, fact.choices === undefined || this.#random.next() < 0.3 ? null : this.#random.pick(fact.choices).value])) }
+        return {
+          form: 'facts',
+          facts: Object.fromEntries(
+            form.facts.map((fact) => [
+              fact.slug,
+              fact.choices === undefined || this.#random.next() < 0.3 ? null : this.#random.pick(fact.choices).value,
+            ]),
+          ),
+        }
       case 'pairs': {
-        const volts = Object.fromEntries(form.places.flatMap(({ place, pairs }) => pairs.map((pair) => [`${place}:${pair}`, { typed: '0.0', unit: 'V' }])))
+        const volts = Object.fromEntries(
+          form.places.flatMap(({ place, pairs }) => pairs.map((pair) => [`${place}:${pair}`, { typed: '0.0', unit: 'V' }])),
+        )
         const first = Object.keys(volts)[0]
         if (way === 'voltage' && first !== undefined) volts[first] = { typed: '118', unit: 'V' }
         return { form: 'pairs', tester_before: true, tester_after: way !== 'not-proved', volts }
       }
       case 'switches':
-        return { form: 'switches', positions: form.old === undefined || way === 'mismatch' ? '110100' : form.old.positions, jumpers: form.old?.jumpers ?? '' }
+        return {
+          form: 'switches',
+          positions: form.old === undefined || way === 'mismatch' ? '110100' : form.old.positions,
+          jumpers: form.old?.jumpers ?? '',
+        }
       case 'conductors':
         return { form: 'conductors', conductors: [{ from: 'block 1', to: 'board L1', colour: 'black', meter: 'hot' }] }
       case 'loads':
@@ -230,7 +281,14 @@ class RandomJob {
   #command(person: Person, make: (person: Person) => Envelope['command']): boolean {
     this.#commands += 1
     const command = make(person)
-    const envelope: Envelope = { id: `cmd-${this.#seed}-${this.#serial}`, person: person.id, role: person.role, device: `device-${person.id}`, channel: 'api', command }
+    const envelope: Envelope = {
+      id: `cmd-${this.#seed}-${this.#serial}`,
+      person: person.id,
+      role: person.role,
+      device: `device-${person.id}`,
+      channel: 'api',
+      command,
+    }
     this.#serial += 1
     const before = this.#state
     const result = this.#engine.decide(before, envelope, { now: this.#now })

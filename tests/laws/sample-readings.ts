@@ -17,7 +17,10 @@ export const SAMPLES: { readonly [evaluator: string]: { readonly [outcome: strin
     'disp-low': [{ water: 41, display: 37, setpoint: 38 }],
     'disp-high': [{ water: 36, display: 40, setpoint: 38 }],
     'both-normal': [{ water: 37.5, display: 37.6, setpoint: 38 }],
-    'cannot-tell': [{ water: 39.2, display: 37.2, setpoint: 38 }, { water: 38.9, display: 37.3, setpoint: 38 }],
+    'cannot-tell': [
+      { water: 39.2, display: 37.2, setpoint: 38 },
+      { water: 38.9, display: 37.3, setpoint: 38 },
+    ],
   },
   'water-limit': {
     safe: [{ water: 37 }],
@@ -45,18 +48,39 @@ export const SAMPLES: { readonly [evaluator: string]: { readonly [outcome: strin
   hold: {
     holds: [{ water: rise(0, 60, 10), setpoint: 36 }],
     drifts: [{ water: rise(3, 60, 10), setpoint: 36 }],
-    'cannot-tell': [{ water: rise(1.1, 60, 10), setpoint: 36 }, { water: rise(0, 10, 5), setpoint: 36 }],
+    'cannot-tell': [
+      { water: rise(1.1, 60, 10), setpoint: 36 },
+      { water: rise(0, 10, 5), setpoint: 36 },
+    ],
   },
   'sensor-resistance': {
     'both-good': [{ 'temp-sensor': 5700, 'limit-sensor': 5710, bath: 38 }],
-    'temp-off': [{ 'temp-sensor': 9800, 'limit-sensor': 5700, bath: 38 }, { 'temp-sensor': Infinity, 'limit-sensor': 5700, bath: 38 }],
-    'highlimit-off': [{ 'temp-sensor': 5700, 'limit-sensor': 9800, bath: 38 }, { 'temp-sensor': 5700, 'limit-sensor': Infinity, bath: 38 }],
-    unclear: [{ 'temp-sensor': 6300, 'limit-sensor': 6100, bath: 38 }, { 'temp-sensor': 6150, 'limit-sensor': 5600, bath: 38 }],
+    'temp-off': [
+      { 'temp-sensor': 9800, 'limit-sensor': 5700, bath: 38 },
+      { 'temp-sensor': Infinity, 'limit-sensor': 5700, bath: 38 },
+    ],
+    'highlimit-off': [
+      { 'temp-sensor': 5700, 'limit-sensor': 9800, bath: 38 },
+      { 'temp-sensor': 5700, 'limit-sensor': Infinity, bath: 38 },
+    ],
+    unclear: [
+      { 'temp-sensor': 6300, 'limit-sensor': 6100, bath: 38 },
+      { 'temp-sensor': 6150, 'limit-sensor': 5600, bath: 38 },
+    ],
   },
   'house-meter': {
-    'heater-power': [{ before: 6200, after: 600 }, { after: 6200, before: 600 }],
-    none: [{ before: 620, after: 600 }, { before: 600, after: 6200 }],
-    'cannot-tell': [{ before: 1900, after: 600 }, { before: 3000, after: 600 }],
+    'heater-power': [
+      { before: 6200, after: 600 },
+      { after: 6200, before: 600 },
+    ],
+    none: [
+      { before: 620, after: 600 },
+      { before: 600, after: 6200 },
+    ],
+    'cannot-tell': [
+      { before: 1900, after: 600 },
+      { before: 3000, after: 600 },
+    ],
   },
   'element-resistance': {
     'in-range': [{ element: 10.5 }, { element: 14.4 }],
@@ -88,12 +112,18 @@ export const SAMPLES: { readonly [evaluator: string]: { readonly [outcome: strin
     clear: [{ 'hot-ground': Infinity, 'line-line': 30 }],
     short: [{ 'hot-ground': Infinity, 'line-line': 0.5 }],
     'to-ground': [{ 'hot-ground': 5000, 'line-line': 30 }],
-    'cannot-tell': [{ 'hot-ground': Infinity, 'line-line': 2.1 }, { 'hot-ground': 3_000_000, 'line-line': 30 }],
+    'cannot-tell': [
+      { 'hot-ground': Infinity, 'line-line': 2.1 },
+      { 'hot-ground': 3_000_000, 'line-line': 30 },
+    ],
   },
   'two-run-difference': {
     'heater-was-on': [{ without: rise(0, 90, 15), with: rise(4, 90, 15) }],
     'no-difference': [{ without: rise(0, 150, 15), with: rise(0, 150, 15) }],
-    'cannot-tell': [{ without: rise(0, 60, 30), with: rise(0.5, 60, 30) }, { without: rise(0, 90, 15), with: rise(1, 90, 15) }],
+    'cannot-tell': [
+      { without: rise(0, 60, 30), with: rise(0.5, 60, 30) },
+      { without: rise(0, 90, 15), with: rise(1, 90, 15) },
+    ],
   },
 }
 

@@ -12,7 +12,8 @@ export const repairedIsProved: Observer<Proving> = {
   start: { marks: [], gfci: false },
   next: (memory, act) => {
     if (act.act === 'mark') return { ...memory, marks: [...memory.marks, act.mark] }
-    if (act.act === 'unmark') return { ...memory, marks: memory.marks.filter((mark) => mark !== act.mark), gfci: act.mark === 'gfci' ? false : memory.gfci }
+    if (act.act === 'unmark')
+      return { ...memory, marks: memory.marks.filter((mark) => mark !== act.mark), gfci: act.mark === 'gfci' ? false : memory.gfci }
     if (act.act === 'gfci') return { ...memory, gfci: act.result === 'passed' }
     if (act.act === 'power' && act.to === 'on') return { ...memory, gfci: false }
     if (act.act === 'part-in') return { marks: memory.marks.filter((mark) => !PROOFS.includes(mark) && mark !== 'hold-done'), gfci: false }
@@ -55,10 +56,12 @@ export const safeToUse: Observer<Bathing> = {
       case 'cleared':
         return { ...memory, hazards: memory.hazards.filter((one) => one !== act.hazard) }
       case 'end':
-        if (act.tub === 'not-checked-on-site' && act.onSite) return { breach: 'You are on site: the ending must say what state the tub is in.' }
+        if (act.tub === 'not-checked-on-site' && act.onSite)
+          return { breach: 'You are on site: the ending must say what state the tub is in.' }
         if (act.tub !== 'safe-to-use') return memory
         if (!act.onSite || !memory.gfci) return { breach: 'Safe to use needs a passed GFCI test at this visit.' }
-        if (memory.water === null || memory.water > BATHING_LIMIT_DEGC) return { breach: 'Safe to use needs a thermometer reading at or below the bathing limit.' }
+        if (memory.water === null || memory.water > BATHING_LIMIT_DEGC)
+          return { breach: 'Safe to use needs a thermometer reading at or below the bathing limit.' }
         if (!memory.covers) return { breach: 'Safe to use needs the suction covers seen whole.' }
         return memory.hazards.length === 0 ? memory : { breach: `Still open: ${memory.hazards.join(', ')}.` }
       default:
@@ -80,8 +83,10 @@ export const nothingStaysBehind: Observer<Left> = {
     if (act.act !== 'end') return memory
     const personal = memory.locks.filter((owner) => owner !== 'shop')
     if (personal.length > 0) return { breach: 'Your own lock is still on. Change it for the shop’s out-of-service lock.' }
-    if (act.tub === 'off-out-of-service-lock' && !memory.locks.includes('shop')) return { breach: 'The shop’s out-of-service lock is not on.' }
-    if ((act.tub === 'off' || act.tub === 'off-out-of-service-lock') && !act.guard) return { breach: 'A tub left off needs its guard against children and frost written down.' }
+    if (act.tub === 'off-out-of-service-lock' && !memory.locks.includes('shop'))
+      return { breach: 'The shop’s out-of-service lock is not on.' }
+    if ((act.tub === 'off' || act.tub === 'off-out-of-service-lock') && !act.guard)
+      return { breach: 'A tub left off needs its guard against children and frost written down.' }
     return memory
   },
 }

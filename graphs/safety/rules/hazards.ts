@@ -63,14 +63,19 @@ export const heatIsSticky: Observer<Heat> = {
     if (act.act === 'unmark') return { ...memory, marks: memory.marks.filter((mark) => mark !== act.mark) }
     if (act.act === 'cleared' && act.hazard === 'heat-without-demand') {
       const shown = memory.marks.includes('heat-path-repaired') && memory.marks.includes('heat-off-held')
-      return shown ? { ...memory, undemanded: false } : { breach: 'The closed heat path must be found, repaired and held before this is cleared.' }
+      return shown
+        ? { ...memory, undemanded: false }
+        : { breach: 'The closed heat path must be found, repaired and held before this is cleared.' }
     }
     if (act.act === 'cleared' && act.hazard === 'hot-water') {
       const shown = memory.marks.includes('cause-repaired') && memory.marks.includes('heat-off-held')
-      return shown ? { ...memory, hot: false } : { breach: 'The cause of the hot water must be found, put right and held before this is cleared.' }
+      return shown
+        ? { ...memory, hot: false }
+        : { breach: 'The cause of the hot water must be found, put right and held before this is cleared.' }
     }
     if (act.act === 'end' && (memory.undemanded || memory.hot)) {
-      if (act.tub === 'safe-to-use' || SAFE_ENDINGS.includes(act.ending)) return { breach: 'Heat that nobody asked for is still unexplained. The tub stays off.' }
+      if (act.tub === 'safe-to-use' || SAFE_ENDINGS.includes(act.ending))
+        return { breach: 'Heat that nobody asked for is still unexplained. The tub stays off.' }
     }
     return memory
   },

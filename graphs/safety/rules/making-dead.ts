@@ -25,7 +25,11 @@ function keepLocked(memory: Locked, act: Act): Locked {
     case 'joined':
       return act.onSite ? { ...memory, here: [...memory.here, act.person] } : memory
     case 'left':
-      return { ...memory, here: memory.here.filter((person) => person !== act.person), proofs: memory.proofs.filter((proof) => proof.prover !== act.person) }
+      return {
+        ...memory,
+        here: memory.here.filter((person) => person !== act.person),
+        proofs: memory.proofs.filter((proof) => proof.prover !== act.person),
+      }
     default:
       return memory
   }
@@ -80,7 +84,9 @@ export const proofOfDead: Observer<Proving> = {
         if (!act.signed) return { breach: 'Only a person signed off for it proves dead.' }
         return act.places.length > 0 ? memory : { breach: 'A proof names the places that were proved.' }
       case 'step':
-        return act.needs === 'dead' && act.done && memory.voltage ? { breach: 'Voltage was found after switching off. Hands stay out.' } : memory
+        return act.needs === 'dead' && act.done && memory.voltage
+          ? { breach: 'Voltage was found after switching off. Hands stay out.' }
+          : memory
       default:
         return memory
     }

@@ -12,7 +12,8 @@ export const waterClearFirst: Observer<Clear> = {
     if (act.act === 'water-clear') return { clear: true }
     const goneStale = act.act === 'handed' || act.act === 'arrived' || (act.act === 'power' && act.to === 'off')
     if (goneStale || (act.act === 'unmark' && act.mark === 'water-clear')) return { clear: false }
-    if (act.act === 'step' && act.done && act.starts && !memory.clear) return { breach: 'First see that nobody is in the water and hands and hair are clear.' }
+    if (act.act === 'step' && act.done && act.starts && !memory.clear)
+      return { breach: 'First see that nobody is in the water and hands and hair are clear.' }
     return memory
   },
 }

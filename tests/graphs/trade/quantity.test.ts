@@ -80,7 +80,12 @@ describe('parseReading', () => {
     for (const [quantity, { low, high }] of Object.entries(RANGES) as [Quantity, { low: number; high: number }][]) {
       const unit = unitsOf(quantity).find((row) => row.factor === 1 && row.zero === 0)?.id
       if (unit === undefined) continue
-      for (const [value, good] of [[low, true], [high, true], [low - 0.5, false], [high * 1.001 + 0.5, false]] as const) {
+      for (const [value, good] of [
+        [low, true],
+        [high, true],
+        [low - 0.5, false],
+        [high * 1.001 + 0.5, false],
+      ] as const) {
         expect([quantity, value, typeof parsed(quantity, value.toFixed(4), unit) !== 'string']).toEqual([quantity, value, good])
       }
     }
@@ -88,32 +93,45 @@ describe('parseReading', () => {
 
   test('keeps what was typed, the instrument and the time', () => {
     const found = parseReading({ quantity: 'temperature', typed: ' 38,50 ', unit: 'degC', instrument: 'thermometer-digital', at: 7 })
-    expect(found).toEqual({ ok: true, value: { quantity: 'temperature', typed: ' 38,50 ', unit: 'degC', si: 38.5, instrument: 'thermometer-digital', at: 7 } })
+    expect(found).toEqual({
+      ok: true,
+      value: { quantity: 'temperature', typed: ' 38,50 ', unit: 'degC', si: 38.5, instrument: 'thermometer-digital', at: 7 },
+    })
   })
 
   test('a decimal typed with point or comma is the same number, and the way to SI and back loses nothing', () => {
     fc.assert(
-      fc.property(fc.constantFrom(...Object.keys(UNITS)), fc.integer({ min: -999_999, max: 999_999 }), fc.integer({ min: 0, max: 3 }), (unit, digits, places) => {
-        const value = digits / 10 ** places
-        const point = parseNumber(value.toFixed(places))
-        const comma = parseNumber(value.toFixed(places).replace('.', ','))
-        expect(point).toEqual({ ok: true, value: Number(value.toFixed(places)) })
-        if (places !== 3) expect(comma).toEqual(point)
-        expect(Math.abs(fromSi(toSi(value, unit), unit) - value)).toBeLessThanOrEqual(1e-9 * Math.max(1, Math.abs(value)))
-      }),
+      fc.property(
+        fc.constantFrom(...Object.keys(UNITS)),
+        fc.integer({ min: -999_999, max: 999_999 }),
+        fc.integer({ min: 0, max: 3 }),
+        (unit, digits, places) => {
+          const value = digits / 10 ** places
+          const point = parseNumber(value.toFixed(places))
+          const comma = parseNumber(value.toFixed(places).replace('.', ','))
+          expect(point).toEqual({ ok: true, value: Number(value.toFixed(places)) })
+          if (places !== 3) expect(comma).toEqual(point)
+          expect(Math.abs(fromSi(toSi(value, unit), unit) - value)).toBeLessThanOrEqual(1e-9 * Math.max(1, Math.abs(value)))
+        },
+      ),
       { seed: SEED, numRuns: 500 },
     )
   })
 
   test('never throws and never lets a number through that is none, whatever is typed', () => {
     fc.assert(
-      fc.property(fc.constantFrom(...(Object.keys(RANGES) as Quantity[])), fc.oneof(fc.string(), fc.string({ unit: 'grapheme' })), fc.constantFrom('', ...Object.keys(UNITS)), (quantity, typed, unit) => {
-        const found = parseReading({ quantity, typed, unit })
-        if (!found.ok) return
-        expect(Number.isNaN(found.value.si)).toBe(false)
-        expect(found.value.typed).toBe(typed)
-        if (quantity !== 'resistance') expect(Number.isFinite(found.value.si)).toBe(true)
-      }),
+      fc.property(
+        fc.constantFrom(...(Object.keys(RANGES) as Quantity[])),
+        fc.oneof(fc.string(), fc.string({ unit: 'grapheme' })),
+        fc.constantFrom('', ...Object.keys(UNITS)),
+        (quantity, typed, unit) => {
+          const found = parseReading({ quantity, typed, unit })
+          if (!found.ok) return
+          expect(Number.isNaN(found.value.si)).toBe(false)
+          expect(found.value.typed).toBe(typed)
+          if (quantity !== 'resistance') expect(Number.isFinite(found.value.si)).toBe(true)
+        },
+      ),
       { seed: SEED, numRuns: 2000 },
     )
   })
@@ -187,11 +205,16 @@ describe('showReading', () => {
 
   test('what was typed always comes first, unchanged', () => {
     fc.assert(
-      fc.property(fc.integer({ min: 320, max: 1200 }), fc.constantFrom('degF', 'degC'), fc.constantFrom('us', 'si'), (tenths, unit, units) => {
-        const text = (tenths / 10).toFixed(1)
-        const found = parseReading({ quantity: 'temperature', typed: text, unit })
-        if (found.ok) expect(showReading(found.value, units as 'us' | 'si').startsWith(`${text} ${UNITS[unit]?.label}`)).toBe(true)
-      }),
+      fc.property(
+        fc.integer({ min: 320, max: 1200 }),
+        fc.constantFrom('degF', 'degC'),
+        fc.constantFrom('us', 'si'),
+        (tenths, unit, units) => {
+          const text = (tenths / 10).toFixed(1)
+          const found = parseReading({ quantity: 'temperature', typed: text, unit })
+          if (found.ok) expect(showReading(found.value, units as 'us' | 'si').startsWith(`${text} ${UNITS[unit]?.label}`)).toBe(true)
+        },
+      ),
       { seed: SEED, numRuns: 300 },
     )
   })

@@ -5,30 +5,43 @@ import { parseReading } from '../../../graphs/trade/quantity.ts'
 import type { Evaluator, Facts, FactValue, Quantity, Reading, Readings, Verdict } from '../../../graphs/trade/verdict.ts'
 
 /** A reading from typed text; throws when the text is none, because then the test is wrong. */
-export function typed(quantity: Quantity, text: string, unit: string, more: { readonly instrument?: string; readonly at?: number } = {}): Reading {
+export function typed(
+  quantity: Quantity,
+  text: string,
+  unit: string,
+  more: { readonly instrument?: string; readonly at?: number } = {},
+): Reading {
   const found = parseReading({ quantity, typed: text, unit, ...more })
   if (!found.ok) throw new Error(found.problem.message)
   return found.value
 }
 
-export const degF = (value: number | string, instrument?: string): Reading => typed('temperature', String(value), 'degF', instrument === undefined ? {} : { instrument })
-export const degC = (value: number | string, instrument?: string): Reading => typed('temperature', String(value), 'degC', instrument === undefined ? {} : { instrument })
+export const degF = (value: number | string, instrument?: string): Reading =>
+  typed('temperature', String(value), 'degF', instrument === undefined ? {} : { instrument })
+export const degC = (value: number | string, instrument?: string): Reading =>
+  typed('temperature', String(value), 'degC', instrument === undefined ? {} : { instrument })
 export const ohms = (value: number | string): Reading => typed('resistance', String(value), 'ohm', { instrument: 'multimeter' })
 export const kohms = (value: number | string): Reading => typed('resistance', String(value), 'kohm', { instrument: 'multimeter' })
 export const kilowatts = (value: number | string): Reading => typed('power', String(value), 'kW', { instrument: 'house-meter' })
 export const amperes = (value: number | string): Reading => typed('current', String(value), 'A', { instrument: 'clamp' })
-export const volts = (value: number | string, instrument = 'low-impedance-tester'): Reading => typed('voltage', String(value), 'V', { instrument })
+export const volts = (value: number | string, instrument = 'low-impedance-tester'): Reading =>
+  typed('voltage', String(value), 'V', { instrument })
 export const tick = (value: 0 | 1): Reading => typed('count', String(value), '1')
 
 /** A series in °F: one reading every `minutes`, by a digital thermometer. */
 export function seriesF(values: readonly number[], minutes: number, instrument = 'thermometer-digital'): readonly Reading[] {
-  return values.map((value, index) => typed('temperature', value.toFixed(1), 'degF', { instrument, at: 1_700_000_000_000 + index * minutes * 60_000 }))
+  return values.map((value, index) =>
+    typed('temperature', value.toFixed(1), 'degF', { instrument, at: 1_700_000_000_000 + index * minutes * 60_000 }),
+  )
 }
 
 /** A straight series: from a start, so many °F in an hour, over a time in minutes, read every ten. */
 export function lineF(start: number, perHour: number, span: number): readonly Reading[] {
   const count = Math.round(span / 10) + 1
-  return seriesF(Array.from({ length: count }, (_, index) => start + (perHour * index) / 6), 10)
+  return seriesF(
+    Array.from({ length: count }, (_, index) => start + (perHour * index) / 6),
+    10,
+  )
 }
 
 export function facts(values: { readonly [slug: string]: FactValue }, source: 'measured' | 'label' | 'told' | 'assumed' = 'label'): Facts {
