@@ -1,3 +1,5 @@
+// The compiler: the library as it stands compiles, and every kind of broken file is refused with file, line and mend.
+// What editions mean is not tested here.
 import fc from 'fast-check'
 import { describe, expect, test } from 'vitest'
 import { compileLibrary } from '#graphs/author'

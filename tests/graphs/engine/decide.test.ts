@@ -1,3 +1,5 @@
+// What a command may and may not do, played on the library itself: answers, people, the proof of dead, corrections, interruptions.
+// Laws over random jobs are tests/laws.
 import { describe, expect, test } from 'vitest'
 import { allZero, DESK, LEARNER, OWNER, Play, QUALIFIED, TECHNICIAN } from './play.ts'
 

@@ -1,3 +1,5 @@
+// Every safety rule as an observer: what it lets pass and what it refuses, act by act, with no engine in between.
+// That the engine asks them is tested in tests/graphs/engine and tests/laws.
 import { describe, expect, test } from 'vitest'
 import type { Act, StepAct } from '../../../graphs/safety/act.ts'
 import { breachOf, OBSERVERS, remember } from '../../../graphs/safety/observers.ts'
