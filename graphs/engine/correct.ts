@@ -29,6 +29,9 @@ export function change(draft: Draft, command: CommandOf<'change'>): void {
   }
   if (!step.who.includes(person.role))
     return refuse(draft, { code: 'JOB_NOT_FOR_ROLE', message: `This answer is changed by: ${step.who.join(', ')}.` })
+  if (person.role === 'homeowner' && draft.state.people[entry.person]?.role === 'technician') {
+    return refuse(draft, { code: 'JOB_NOT_FOR_ROLE', message: 'A technician gave this answer, and changes it.' })
+  }
   if (isHeld(step) && draft.state.tub.holder !== undefined && draft.state.tub.holder.person !== person.id) {
     return refuse(draft, { code: 'JOB_NOT_HOLDER', message: 'Another phone holds the tub. Take it over, said aloud, or wait.' })
   }

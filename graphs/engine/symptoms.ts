@@ -43,16 +43,21 @@ const EMPTY_WORDS = new Set([
   'keeps',
 ])
 
-/** Matches free words against the phrases of every complaint. Shape: best first, share 0…1 of a phrase's words that were said. */
+/** Matches free words against the phrases of every complaint. Shape: best first; `share` is how much of the best phrase was said. */
 export function matchWords(edition: Edition, text: string): WordMatch {
   const said = wordsOf(text)
-  const complaints = edition.symptoms
-    .map((symptom) => {
-      const share = Math.max(0, ...symptom.phrases.map((phrase) => shareOf(said, wordsOf(phrase))))
-      return { flow: symptom.flow, complaint: symptom.complaint, label: symptom.label, share, sure: share >= 0.99 && said.size >= 3 }
-    })
+  const found = edition.symptoms
+    .map((symptom) => ({ symptom, ...bestPhrase(said, symptom.phrases) }))
     .filter((match) => match.share >= 0.34)
-    .toSorted((a, b) => b.share - a.share)
+    .toSorted((a, b) => b.score - a.score)
+  const lead = (found[0]?.score ?? 0) - (found[1]?.score ?? 0)
+  const complaints = found.map(({ symptom, share, score }) => ({
+    flow: symptom.flow,
+    complaint: symptom.complaint,
+    label: symptom.label,
+    share,
+    sure: score === found[0]?.score && share >= 0.99 && lead >= 0.3,
+  }))
   const lower = ` ${text.toLowerCase().replaceAll(/[^a-z0-9 ]/g, ' ')} `
   const redFlags = edition.red_flags.flatMap(({ slug, label, words }) => {
     const word = words.find((one) => lower.includes(` ${one.toLowerCase()}`))
@@ -69,9 +74,15 @@ function wordsOf(text: string): Set<string> {
   return new Set(words.map((word) => word.replace(/(ing|ed|es|s)$/, '')))
 }
 
-function shareOf(said: Set<string>, phrase: Set<string>): number {
-  if (phrase.size === 0) return 0
-  let hits = 0
-  for (const word of phrase) if (said.has(word)) hits += 1
-  return hits / phrase.size
+/** The phrase that fits best: long phrases that were said whole beat short ones. */
+function bestPhrase(said: Set<string>, phrases: readonly string[]): { share: number; score: number } {
+  let best = { share: 0, score: 0 }
+  for (const phrase of phrases) {
+    const words = wordsOf(phrase)
+    const hits = [...words].filter((word) => said.has(word)).length
+    const share = words.size === 0 ? 0 : hits / words.size
+    const score = share * (1 + hits / 4)
+    if (score > best.score) best = { share, score }
+  }
+  return best
 }

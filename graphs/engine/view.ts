@@ -39,7 +39,7 @@ export function createView(edition: Edition, lengths: LengthTable): (state: JobS
       hazards: hazardsOf(state),
       ...holderOf(state),
       holds: state.tub.holder?.person === personId,
-      people: peopleOf(state),
+      people: peopleOf(state, role),
       can_undo: canUndo(edition, state, role),
       can_arrive: role === 'technician' && !state.tub.onSite.includes(personId),
       facts: role === 'homeowner' ? [] : factsOf(state, units),
@@ -51,14 +51,27 @@ export function createView(edition: Edition, lengths: LengthTable): (state: JobS
   }
 }
 
+const OUTSIDE: NonNullable<JobView['waiting']> = {
+  says: 'A technician goes on from here. Nobody goes into the tub until we say so.',
+  roles: ['technician'],
+  signed: [],
+  holder: false,
+  step: '',
+}
+
 type Present = { step?: StepView; waiting?: NonNullable<JobView['waiting']> }
 
 /** The step if this person may do it now; else whom the job waits for. */
 function present(edition: Edition, state: JobState, personId: string, at: Here | undefined, units: ShopUnits, now: number): Present {
   if (at === undefined || state.ended !== undefined) return {}
   const person = personOf(state, personId)
+  const outside = person?.role === 'homeowner' || (person === undefined && !at.step.who.includes('homeowner'))
   const waiting = (says: string, holder = false): Present => ({
-    waiting: { says, roles: [...at.step.who], signed: [...at.step.signed], holder, step: fillText(at.step.title, units) },
+    // Whoever stands outside learns that somebody is at it, not what is behind the cover.
+    waiting:
+      outside && !at.step.who.includes('homeowner')
+        ? OUTSIDE
+        : { says, roles: [...at.step.who], signed: [...at.step.signed], holder, step: fillText(at.step.title, units) },
   })
   if (person === undefined) return waiting('Say who you are to go on.')
   const problem = refusal(edition, state, person, at)
@@ -117,7 +130,7 @@ function holderOf(state: JobState): { holder?: string } {
   return holder === undefined ? {} : { holder }
 }
 
-function peopleOf(state: JobState): JobView['people'] {
+function peopleOf(state: JobState, role: Role): JobView['people'] {
   return Object.values(state.people).map(({ id, name, role, signed, here: isHere }) => ({
     id,
     name,
@@ -158,10 +171,11 @@ function trailItem(edition: Edition, state: JobState, key: string, role: Role, u
   const step = edition.blocks[block]?.steps[stepId]
   if (entry === undefined || step === undefined || step.kind === 'decide') return undefined
   const mine = step.who.includes(role)
-  if (role === 'homeowner' && !mine) return undefined
+  const byTechnician = state.people[entry.person]?.role === 'technician'
+  if (role === 'homeowner' && (!mine || byTechnician)) return undefined
   const { verdict } = entry
   const filled =
-    verdict === undefined
+    verdict === undefined || role === 'homeowner'
       ? undefined
       : {
           ...verdict,
