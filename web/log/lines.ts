@@ -1,0 +1,31 @@
+// The log in its order: answers, and the power state wherever it changed.
+// Nothing is drawn here.
+import type { JobView, PowerState, TrailItem } from '#graphs/contract'
+
+export type StateChange = { readonly at: number; readonly power: PowerState }
+export type Line = { readonly kind: 'answer'; readonly item: TrailItem } | { readonly kind: 'state'; readonly change: StateChange }
+
+/**
+ * A change stands after the answers that were given before it: an answer at the very same moment brought it about,
+ * unless that answer was already given under the new state.
+ */
+export function linesOf(view: Pick<JobView, 'trail' | 'rail'>): Line[] {
+  const lines: Line[] = []
+  const changes = view.rail.filter((change, index) => index === 0 || change.power !== view.rail[index - 1]?.power)
+  let next = 0
+  for (const [index, item] of view.trail.entries()) {
+    for (let change = changes[next]; change !== undefined && isBefore(change, item, index === 0, lines); change = changes[next]) {
+      lines.push({ kind: 'state', change })
+      next += 1
+    }
+    lines.push({ kind: 'answer', item })
+  }
+  for (const change of changes.slice(next)) lines.push({ kind: 'state', change })
+  return lines
+}
+
+function isBefore(change: StateChange, item: TrailItem, isFirst: boolean, lines: readonly Line[]): boolean {
+  if (change.at !== item.at) return change.at < item.at
+  const shown = lines.findLast((line) => line.kind === 'state')
+  return isFirst && shown === undefined ? true : change.power === item.power && shown?.kind === 'state' && shown.change.power !== item.power
+}
