@@ -130,12 +130,12 @@ function holderOf(state: JobState): { holder?: string } {
   return holder === undefined ? {} : { holder }
 }
 
-function peopleOf(state: JobState, role: Role): JobView['people'] {
+function peopleOf(state: JobState, viewer: Role): JobView['people'] {
   return Object.values(state.people).map(({ id, name, role, signed, here: isHere }) => ({
     id,
     name,
     role,
-    signed: [...signed],
+    signed: viewer === 'homeowner' ? [] : [...signed],
     here: isHere,
   }))
 }
