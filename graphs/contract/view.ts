@@ -1,7 +1,7 @@
 // What one person may see and do now: made by engine/view.ts, drawn by the pages, handed out over HTTP.
 // A homeowner's page gets nothing else: no edition, no log.
 import { z } from 'zod'
-import { placeSchema, roleSchema, signOffSchema, slugSchema, verdictSchema } from './common.ts'
+import { formSchema, placeSchema, roleSchema, signOffSchema, slugSchema, typedReadingSchema, verdictSchema } from './common.ts'
 
 export const powerStateSchema = z.enum(['closed', 'live-shut', 'proving', 'locked', 'live-open'])
 
@@ -80,6 +80,15 @@ export const stepViewSchema = z.object({
   can_not_do: z.boolean(),
   /** What was answered here before and no longer lasts: "still so?" */
   before: z.string().exactOptional(),
+  /** On a practice job: what the invented tub answers, ready to be sent. */
+  practice: z
+    .object({
+      says: z.string(),
+      outcome: slugSchema.exactOptional(),
+      readings: z.record(slugSchema, z.union([typedReadingSchema, z.array(typedReadingSchema)])).exactOptional(),
+      form: formSchema.exactOptional(),
+    })
+    .exactOptional(),
 })
 
 export const trailItemSchema = z.object({

@@ -173,6 +173,12 @@ function checkTables(edition: Edition, report: Report): void {
   }
   for (const symptom of edition.symptoms)
     if (edition.blocks[symptom.flow]?.kind !== 'flow') report('symptoms', symptom.complaint, `no flow "${symptom.flow}"`)
+  for (const [name, answer] of Object.entries(edition.practice.answers)) {
+    const [block = '', step = ''] = name.split('.')
+    const found = edition.blocks[block]?.steps[step]
+    if (found === undefined) report('practice', name, 'is no step of the library')
+    else if (answer.pick !== undefined && found.outcomes[answer.pick] === undefined) report('practice', name, `has no outcome "${answer.pick}"`)
+  }
   for (const family of Object.values(edition.families)) {
     for (const [complaint, priors] of Object.entries(family.priors)) {
       const sum = Object.values(priors).reduce((total, p) => total + p, 0)

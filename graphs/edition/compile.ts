@@ -3,7 +3,8 @@
 import { failed, ok } from '../result.ts'
 import type { Result } from '../result.ts'
 import { checkEdition } from './checks.ts'
-import type { Block, Edition, Step } from './compiled.ts'
+import type { z } from 'zod'
+import type { Block, Edition, PracticeAnswer, Step } from './compiled.ts'
 import {
   blockSchema,
   familySchema,
@@ -11,6 +12,7 @@ import {
   historySchema,
   interruptsSchema,
   partsSchema,
+  practiceSchema,
   suppliesSchema,
   symptomsSchema,
   testSchema,
@@ -114,11 +116,12 @@ function readTables(
   const parts = readYaml(at('parts.yaml'), partsSchema, problems)
   const history = readYaml(at('history.yaml'), historySchema, problems)
   const supplies = readYaml(at('supplies.yaml'), suppliesSchema, problems)
+  const practice = readYaml(at('practice.yaml'), practiceSchema, problems)
   const families = files
     .filter((file) => file.path.startsWith('likelihoods/'))
     .map((file) => readYaml(file, familySchema, problems))
     .filter((file) => file !== undefined)
-  if (!interrupts || !symptoms || !faults || !parts || !history || !supplies) return undefined
+  if (!interrupts || !symptoms || !faults || !parts || !history || !supplies || !practice) return undefined
   const plain = <T>(value: unknown) => JSON.parse(JSON.stringify(value)) as T
   return {
     standing: interrupts.data.standing,
@@ -130,8 +133,29 @@ function readTables(
     parts: withSlugs(parts.data),
     history: withSlugs(history.data),
     supplies: withSlugs(supplies.data),
+    practice: { about: practice.data.about, answers: practiceAnswers(practice.data.answers) },
     families: Object.fromEntries(families.map((file) => [file.data.slug, plain(file.data)])),
   }
+}
+
+type RawPractice = z.infer<typeof practiceSchema>['answers']
+
+/** "106.8 degF" becomes its number and unit; a single reading is a series of one, taken now. */
+function practiceAnswers(raw: RawPractice): { [step: string]: PracticeAnswer } {
+  const split = (minutes: number, words: string): [number, string, string] => {
+    const [number = '', unit = '1'] = words.split(' ')
+    return [minutes, number, unit]
+  }
+  return Object.fromEntries(
+    Object.entries(raw).map(([step, { read, ...rest }]) => {
+      const series = Object.entries(read ?? {}).map(([name, given]) => [
+        name,
+        typeof given === 'string' ? [split(0, given)] : given.map(([minutes, words]) => split(minutes, words)),
+      ])
+      const answer = read === undefined ? rest : { ...rest, read: Object.fromEntries(series) as PracticeAnswer['read'] }
+      return [step, JSON.parse(JSON.stringify(answer)) as PracticeAnswer]
+    }),
+  )
 }
 
 function withSlugs<T extends object>(table: { readonly [slug: string]: T }): { [slug: string]: T & { slug: string } } {

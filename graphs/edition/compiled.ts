@@ -240,6 +240,20 @@ export type SupplyProfile = {
   readonly plug: boolean
 }
 
+/** What the invented practice tub answers at a step. Readings are [minutes ago, typed, unit]. */
+export type PracticeAnswer = {
+  readonly says?: string
+  readonly pick?: string
+  readonly read?: { readonly [name: string]: readonly (readonly [minutesAgo: number, typed: string, unit: string])[] }
+  readonly facts?: { readonly [slug: string]: string | boolean }
+  readonly settings?: { readonly [name: string]: string }
+  readonly switches?: { readonly positions: string; readonly jumpers: string }
+  readonly conductors?: readonly { readonly from: string; readonly to: string; readonly colour: string; readonly meter?: string }[]
+  readonly loads?: readonly { readonly load: string; readonly outlet: string; readonly volts: string }[]
+  readonly fields?: { readonly [name: string]: string }
+}
+export type Practice = { readonly about: string; readonly answers: { readonly [step: string]: PracticeAnswer } }
+
 export type Edition = {
   readonly number: number
   /** Engine semantics the edition needs. */
@@ -263,6 +277,7 @@ export type Edition = {
   readonly history: { readonly [slug: string]: HistoryFlag }
   readonly supplies: { readonly [slug: string]: SupplyProfile }
   readonly families: { readonly [slug: string]: Family }
+  readonly practice: Practice
   /** Reasons a person may give for not doing a step. */
   readonly not_done: readonly { readonly slug: string; readonly label: string }[]
 }

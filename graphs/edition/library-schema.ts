@@ -221,6 +221,26 @@ export const familySchema = z.strictObject({
   tests: z.array(z.strictObject({ test: slug, group: slug.optional(), table: z.record(slug, probabilities) })),
 })
 
+const typed = z.string().min(1)
+/** An invented tub to learn on: what a person standing there would answer, by `block.step`. Readings are "106.8 degF"; a series is a list of [minutes ago, reading]. */
+export const practiceSchema = z.strictObject({
+  about: text,
+  answers: z.record(
+    z.string().regex(/^[a-z0-9-]+\.[a-z0-9-]+$/, 'block.step'),
+    z.strictObject({
+      says: text.optional(),
+      pick: slug.optional(),
+      read: z.record(slug, z.union([typed, z.array(z.tuple([z.number().nonnegative(), typed])).min(2)])).optional(),
+      facts: z.record(slug, z.union([z.string(), z.boolean()])).optional(),
+      settings: z.record(slug, z.string()).optional(),
+      switches: z.strictObject({ positions: z.string().regex(/^[01-]*$/), jumpers: z.string() }).optional(),
+      conductors: z.array(z.strictObject({ from: typed, to: typed, colour: typed, meter: typed.optional() })).optional(),
+      loads: z.array(z.strictObject({ load: typed, outlet: typed, volts: typed })).optional(),
+      fields: z.record(slug, z.string()).optional(),
+    }),
+  ),
+})
+
 export type RawStep = z.infer<typeof stepSchema>
 export type RawBlock = z.infer<typeof blockSchema>
 export type RawTest = z.infer<typeof testSchema>

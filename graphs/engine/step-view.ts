@@ -10,6 +10,7 @@ import { evidenceStands } from './evidence.ts'
 import { placesToProve } from './offer.ts'
 import type { Here } from './offer.ts'
 import type { JobState } from './state.ts'
+import { practiceView } from './practice.ts'
 import { factWords, PLACE_WORDS } from './words.ts'
 
 export function stepView(edition: Edition, state: JobState, person: string, at: Here, units: ShopUnits, now: number): StepView {
@@ -17,7 +18,8 @@ export function stepView(edition: Edition, state: JobState, person: string, at: 
   const fill = (text: string) => fillText(text, units)
   const form = step.form === undefined ? undefined : formView(edition, state, person, step, units)
   const until = state.waits[key]
-  const before = earlierAnswer(edition, state, at, now)
+  const before = earlierAnswer(edition, state, at)
+  const practice = state.practice ? practiceView(edition, state, at, form, now, units) : undefined
   return {
     place: key,
     key,
@@ -46,6 +48,7 @@ export function stepView(edition: Edition, state: JobState, person: string, at: 
     ...(form === undefined ? {} : { form }),
     ...(until === undefined ? {} : { until }),
     ...(before === undefined ? {} : { before }),
+    ...(practice === undefined ? {} : { practice }),
   }
 }
 
@@ -84,7 +87,7 @@ function pickable(state: JobState, step: Step): [string, Step['outcomes'][string
 }
 
 /** What was found here before and no longer lasts: asked again as "still so?". */
-function earlierAnswer(edition: Edition, state: JobState, at: Here, _now: number): string | undefined {
+function earlierAnswer(edition: Edition, state: JobState, at: Here): string | undefined {
   const block = edition.blocks[at.frame.block]
   if (block?.kind !== 'test') return undefined
   const result = state.path.results[block.id]
