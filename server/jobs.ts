@@ -172,6 +172,13 @@ function decide(inner: Inner, folded: FoldedJob, envelope: Envelope, phone: From
   if (clock > inner.now() + CLOCK_AHEAD_MOST) {
     return failed('SYNC_CLOCK_AHEAD', "This phone's clock is more than a day ahead. Set it to the right time, then answer again.")
   }
+  const { command } = envelope
+  // Every object of the language carries a few names of its own: none of them is an outcome of a step.
+  if ('outcome' in command && command.outcome !== undefined && command.outcome in {}) {
+    return failed('JOB_ANSWER_NOT_OFFERED', 'This step does not offer that answer. Look at the step that is shown.', {
+      path: 'body.command.outcome',
+    })
+  }
   const decided = engine.decide(state, envelope, { now: clock })
   if (!decided.ok) return decided
   const mine = checkEvents(decided.value)

@@ -6,7 +6,7 @@ import type { EventLog, Link, NewLink } from '../storage/event-log.ts'
 
 /** 192 random bits, 32 signs. */
 const TOKEN_BYTES = 24
-export const TOKEN_PATTERN = /^[A-Za-z0-9_-]{32}$/
+const TOKEN_PATTERN = /^[A-Za-z0-9_-]{32}$/
 const RECENT_MOST = 2000
 
 export type Tokens = { readonly staff: string; readonly homeowner: string }

@@ -23,7 +23,9 @@ export function isForeignPage(request: FastifyRequest): boolean {
   const origin = headers.origin
   if (origin === undefined) return false
   try {
-    return new URL(origin).host !== headers.host
+    // Both go through URL, which leaves out the usual port of the scheme.
+    const { protocol, host } = new URL(origin)
+    return host === '' || new URL(`${protocol}//${headers.host ?? ''}`).host !== host
   } catch {
     return true
   }

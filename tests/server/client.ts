@@ -78,19 +78,21 @@ export function stepOf(view: JobView): StepView {
   return view.step
 }
 
-/** The commands that lead from the opened job to the nearest step of the wanted kind, found by trying every picked answer. */
+/** The commands that lead from the opened job to the nearest wanted step, found by trying every picked answer of each step once. */
 export function commandsTo(engine: Engine, job: Body, person: Someone, wanted: (step: StepView) => boolean): Command[] {
   const start = engine.fold(job.events)
   if (start === undefined) throw new Error('no events')
   let now = start.lastAt
+  const seen = new Set<string>()
   const queue: { state: JobState; commands: Command[] }[] = [{ state: start, commands: [] }]
   for (let tries = 0; tries < 3000; tries += 1) {
     const at = queue.shift()
     if (at === undefined) break
     const view = engine.view(at.state, person.id, (now += 1000))
-    if (view.step !== undefined && wanted(view.step)) return at.commands
-    for (const [pick] of (view.step?.outcomes ?? []).entries()) {
-      const command = firstAnswer(view, pick)
+    if (view.step === undefined || seen.has(`${view.step.block}.${view.step.step}`)) continue
+    if (wanted(view.step)) return at.commands
+    seen.add(`${view.step.block}.${view.step.step}`)
+    for (const command of answersOf(view, view.step)) {
       const decided = engine.decide(at.state, envelopeOf(command, person), { now })
       if (decided.ok) queue.push({ state: decided.value.reduce<JobState>(engine.evolve, at.state), commands: [...at.commands, command] })
     }
@@ -107,4 +109,12 @@ export async function sendAll(app: App, job: Body, commands: readonly Command[],
     view = reply.body.view
   }
   return view
+}
+
+/** Every outcome that can be picked; a form of facts with nothing known. */
+function answersOf(view: JobView, step: StepView): Command[] {
+  const picked = step.outcomes.map((_, pick) => firstAnswer(view, pick))
+  if (step.form?.form !== 'facts') return picked
+  const facts = Object.fromEntries(step.form.facts.map((fact) => [fact.slug, null]))
+  return [...picked, { type: 'answer', place: step.place, form: { form: 'facts', facts } }]
 }
