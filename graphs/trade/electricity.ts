@@ -44,7 +44,9 @@ export function gfciBand(ampere: number): 'holds' | 'either' | 'must-trip' {
 export function gfciTripTime(ampere: number): Result<number> {
   const milli = Number((ampere * 1000).toFixed(6))
   if (!(milli >= 6 && milli <= 264)) {
-    return failed('CALC_INPUT_OUT_OF_RANGE', 'The trip time is defined from 6 to 264 mA. No time is shown outside of it.', { details: { milli } })
+    return failed('CALC_INPUT_OUT_OF_RANGE', 'The trip time is defined from 6 to 264 mA. No time is shown outside of it.', {
+      details: { milli },
+    })
   }
   return ok((20 / milli) ** 1.43)
 }
@@ -93,7 +95,13 @@ export type RelayState = 'stuck' | 'contact-open' | 'control-fault' | 'good' | '
  * Shape:  `coil` true when the coil has its voltage. Units: V.
  * Source: relay state table, electrical-safety section 8; closed reads about 0 V, open reads line voltage.
  */
-export function relayState(input: { readonly commandOn: boolean; readonly coil: boolean; readonly line: number; readonly load: number; readonly across: number }): RelayState {
+export function relayState(input: {
+  readonly commandOn: boolean
+  readonly coil: boolean
+  readonly line: number
+  readonly load: number
+  readonly across: number
+}): RelayState {
   const { line } = input
   const isLine = (volts: number): boolean => Math.abs(volts - line) <= line * 0.1
   if (!input.commandOn) return isLine(input.load) ? 'stuck' : input.load < 0.1 * line ? 'off' : 'unclear'

@@ -2,7 +2,7 @@
 // No arithmetic lives here.
 import { proofOfDead } from './judge-dead.ts'
 import { capacitorDischarged, deadFeed, elementToGround, loadToGround, relayContacts } from './judge-ground.ts'
-import { elementCurrentCheck, elementResistanceCheck, houseMeter } from './judge-heater.ts'
+import { elementCurrentCheck, elementResistanceCheck, heaterCurrentOff, houseMeter } from './judge-heater.ts'
 import { riseDemandOff, riseDemandOn, riseHeatOff, twoRunDifference } from './judge-rise.ts'
 import { sensorResistance } from './judge-sensor.ts'
 import { displayVsThermometer, hold, waterLimit } from './judge-water.ts'
@@ -20,6 +20,7 @@ const LIST: readonly Evaluator[] = [
   houseMeter,
   elementResistanceCheck,
   elementCurrentCheck,
+  heaterCurrentOff,
   elementToGround,
   loadToGround,
   relayContacts,

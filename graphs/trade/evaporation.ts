@@ -5,23 +5,42 @@
 export const CARRIER = { still: carrierInSi(95), perSpeed: carrierInSi(0.425) / 0.00508 } as const
 
 /** Evaporation by Carrier. Units: m/s, kPa, kJ/kg in; kg/(m2 h) out. Still pools measure 74 % of it. */
-export function evaporationByCarrier(input: { readonly speed: number; readonly pressureWater: number; readonly pressureAir: number; readonly latent: number }): number {
+export function evaporationByCarrier(input: {
+  readonly speed: number
+  readonly pressureWater: number
+  readonly pressureAir: number
+  readonly latent: number
+}): number {
   return ((CARRIER.still + CARRIER.perSpeed * input.speed) * (input.pressureWater - input.pressureAir) * 3600) / input.latent
 }
 
 /** Evaporation by the activity form 4e-5 (pw - pa) Fa, from memory. Units: kPa in; kg/(m2 h) out. */
-export function evaporationByActivity(input: { readonly pressureWater: number; readonly pressureAir: number; readonly activity: number }): number {
+export function evaporationByActivity(input: {
+  readonly pressureWater: number
+  readonly pressureAir: number
+  readonly activity: number
+}): number {
   return 4e-5 * (input.pressureWater - input.pressureAir) * input.activity * 3600
 }
 
 /** Evaporation by Shah's natural convection, coefficients from memory. Units: kg dry air per m3, kg/kg in; kg/(m2 h) out. */
-export function evaporationByShah(input: { readonly densityWater: number; readonly densityAir: number; readonly ratioWater: number; readonly ratioAir: number }): number {
+export function evaporationByShah(input: {
+  readonly densityWater: number
+  readonly densityAir: number
+  readonly ratioWater: number
+  readonly ratioAir: number
+}): number {
   const lift = Math.max(0, input.densityAir - input.densityWater)
   return 35 * input.densityWater * Math.cbrt(lift) * (input.ratioWater - input.ratioAir)
 }
 
 /** Evaporation by (25 + 19 v) A (x_s - x). Units: m/s, m2, kg/kg in; kg/s out. */
-export function evaporationBySpeed(input: { readonly speed: number; readonly area: number; readonly ratioWater: number; readonly ratioAir: number }): number {
+export function evaporationBySpeed(input: {
+  readonly speed: number
+  readonly area: number
+  readonly ratioWater: number
+  readonly ratioAir: number
+}): number {
   return ((25 + 19 * input.speed) * input.area * (input.ratioWater - input.ratioAir)) / 3600
 }
 

@@ -17,7 +17,10 @@ export function flowOf(input: { readonly power: number; readonly rise: number; r
  *
  * Units:  W, K in; L/min out. `high` is Infinity when the error swallows the rise: two sensors must be zeroed against each other first.
  */
-export function flowRange(input: { readonly power: number; readonly rise: number; readonly error: number }): { readonly low: number; readonly high: number } {
+export function flowRange(input: { readonly power: number; readonly rise: number; readonly error: number }): {
+  readonly low: number
+  readonly high: number
+} {
   const { power, rise, error } = input
   return { low: flowOf({ power, rise: rise + error }), high: rise > error ? flowOf({ power, rise: rise - error }) : Infinity }
 }

@@ -83,7 +83,13 @@ export function timeToReach(balance: Balance, start: number, target: number): nu
 }
 
 /** Loss measured by cooling, all off, cover on. Units: L, degC, s in; W/K out. Source: UA = (C/t) ln[(T1-Ta)/(T2-Ta)]. */
-export function lossByCooling(input: { readonly volume: number; readonly from: number; readonly to: number; readonly air: number; readonly seconds: number }): number {
+export function lossByCooling(input: {
+  readonly volume: number
+  readonly from: number
+  readonly to: number
+  readonly air: number
+  readonly seconds: number
+}): number {
   return (heatOfVolume(input.volume) / input.seconds) * Math.log((input.from - input.air) / (input.to - input.air))
 }
 
@@ -165,7 +171,10 @@ export function predictRise(input: RiseInput): { readonly off: Uncertain; readon
  * Units:  s, K. `readings` evenly spread over the time, 2 by default.
  * Source: (r1 - r0) / (u0 + u1), heat-sensors-water 3.5.
  */
-export function separation(rise: { readonly off: Uncertain; readonly on: Uncertain }, run: { readonly seconds: number; readonly scatter: number; readonly readings?: number }): number {
+export function separation(
+  rise: { readonly off: Uncertain; readonly on: Uncertain },
+  run: { readonly seconds: number; readonly scatter: number; readonly readings?: number },
+): number {
   const n = run.readings ?? 2
   const points = Array.from({ length: n }, (_, index) => ({ seconds: (run.seconds * index) / (n - 1), degC: 0 }))
   const us = slopeThrough(points, run.scatter).u

@@ -160,7 +160,12 @@ export function judge(input: { readonly value: number; readonly error: number; r
 }
 
 /** The acceptance interval that a guard band leaves of two limits; none when nothing is left. Source: as `judge`. */
-export function acceptance(input: { readonly low: number; readonly high: number; readonly error: number; readonly guard?: number }): Result<{
+export function acceptance(input: {
+  readonly low: number
+  readonly high: number
+  readonly error: number
+  readonly guard?: number
+}): Result<{
   readonly low: number
   readonly high: number
 }> {
@@ -193,7 +198,7 @@ export function normalCdf(z: number): number {
   if (Number.isNaN(z)) return NaN
   if (z > 38) return 1
   if (z < -38) return 0
-  const density = Math.exp(-z * z / 2) / Math.sqrt(2 * Math.PI)
+  const density = Math.exp((-z * z) / 2) / Math.sqrt(2 * Math.PI)
   if (Math.abs(z) < 5) {
     let term = z
     let sum = z

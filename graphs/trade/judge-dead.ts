@@ -22,7 +22,13 @@ type Measured = { readonly place: string; readonly pair: string; readonly conduc
  * Source: live-dead-live practice of electrical-safety section 1; 3 V on a loading tester, common practice. A pen tester proves nothing.
  */
 export const proofOfDead: Evaluator = defineEvaluator(
-  { name: 'proof-of-dead', version: 1, needs: ['tester-before', 'tester-after'], facts: ['supply-profile'], outcomes: ['zero', 'voltage', 'not-proved'] },
+  {
+    name: 'proof-of-dead',
+    version: 1,
+    needs: ['tester-before', 'tester-after'],
+    facts: ['supply-profile'],
+    outcomes: ['zero', 'voltage', 'not-proved'],
+  },
   (readings, facts) => {
     const measured = takePairs(readings)
     if (!measured.ok) return measured
@@ -35,7 +41,10 @@ export const proofOfDead: Evaluator = defineEvaluator(
     if (lacking.length > 0) {
       const some = lacking.slice(0, 3).join(', ')
       const more = lacking.length > 3 ? ` and ${lacking.length - 3} more` : ''
-      return failed('CALC_READING_MISSING', `Measure every pair. Missing: ${some}${more}.`, { path: lacking[0] ?? 'pair', details: { missing: lacking } })
+      return failed('CALC_READING_MISSING', `Measure every pair. Missing: ${some}${more}.`, {
+        path: lacking[0] ?? 'pair',
+        details: { missing: lacking },
+      })
     }
     if (!worst) return missing('pair')
     const places = [...new Set(measured.value.map((one) => one.place))]
@@ -49,9 +58,15 @@ function takePairs(readings: Readings): Result<readonly Measured[]> {
   for (const name of Object.keys(readings)) {
     const colon = name.indexOf(':')
     if (colon < 0) continue
-    const conductors = name.slice(colon + 1).split(/[-\u2013]/).map((part) => part.trim())
+    const conductors = name
+      .slice(colon + 1)
+      .split(/[-\u2013]/)
+      .map((part) => part.trim())
     if (conductors.length !== 2 || conductors.some((part) => part === '') || conductors[0] === conductors[1] || colon === 0) {
-      return failed('CALC_READING_DOUBTFUL', `"${name}" is no pair of two conductors. Write it like board:L1-L2.`, { path: name, details: { reading: name } })
+      return failed('CALC_READING_DOUBTFUL', `"${name}" is no pair of two conductors. Write it like board:L1-L2.`, {
+        path: name,
+        details: { reading: name },
+      })
     }
     const reading = take(readings, name, 'voltage')
     if (!reading.ok) return reading
@@ -72,14 +87,21 @@ function missingPairs(measured: readonly Measured[], facts: Facts): readonly str
   if (places.length === 0 || new Set(conductors).size < 3) return ['every conductor, two by two']
   const key = (place: string, pair: string): string => `${place}:${pair.split('-').toSorted().join('-')}`
   const have = new Set(measured.map((one) => key(one.place, one.pair)))
-  return places.flatMap((place) => pairsOf(conductors).filter((pair) => !have.has(key(place, pair))).map((pair) => `${place}:${pair}`))
+  return places.flatMap((place) =>
+    pairsOf(conductors)
+      .filter((pair) => !have.has(key(place, pair)))
+      .map((pair) => `${place}:${pair}`),
+  )
 }
 
 type Tester = 'good' | 'failed-before' | 'failed-after' | 'wrong-kind'
 
 function testerOf(readings: Readings, measured: readonly Measured[], facts: Facts): Result<Tester> {
   if (measured.some((one) => !provesDead(one.reading.instrument, facts))) return ok('wrong-kind')
-  for (const [name, outcome] of [['tester-before', 'failed-before'], ['tester-after', 'failed-after']] as const) {
+  for (const [name, outcome] of [
+    ['tester-before', 'failed-before'],
+    ['tester-after', 'failed-after'],
+  ] as const) {
     const check = take(readings, name, 'count')
     if (!check.ok) return check
     if (check.value.si !== 1) return ok(outcome)

@@ -37,29 +37,76 @@ function toGround(name: string, what: string, limits: Insulation): Evaluator {
 }
 
 function judgeOhmmeter(reading: Reading, what: string): Judgement {
-  const base = { quantity: 'resistance', value: reading.si, error: expandedOf(reading), basis: 'published', bands: [{ low: MEGOHM, label: 'no reading', good: true }] } as const
+  const base = {
+    quantity: 'resistance',
+    value: reading.si,
+    error: expandedOf(reading),
+    basis: 'published',
+    bands: [{ low: MEGOHM, label: 'no reading', good: true }],
+  } as const
   if (reading.si === Infinity) {
-    return { ...base, outcome: 'clear', mark: 'in', reason: `The ohmmeter finds no path from the ${what} to ground, as it should. That is weak: only a 500 V insulation test clears it.` }
+    return {
+      ...base,
+      outcome: 'clear',
+      mark: 'in',
+      reason: `The ohmmeter finds no path from the ${what} to ground, as it should. That is weak: only a 500 V insulation test clears it.`,
+    }
   }
   if (reading.si >= MEGOHM) {
     const settle = 'A qualified person tests the insulation with 500 V, electronics disconnected.'
-    return { ...base, outcome: 'doubtful', mark: 'cannot-tell', reason: `The ohmmeter shows ${ohm(reading.si)} to ground. A sound ${what} shows no reading.`, settle }
+    return {
+      ...base,
+      outcome: 'doubtful',
+      mark: 'cannot-tell',
+      reason: `The ohmmeter shows ${ohm(reading.si)} to ground. A sound ${what} shows no reading.`,
+      settle,
+    }
   }
-  return { ...base, outcome: 'leaks', mark: 'out', direction: 'low', reason: `The ${what} leaks to ground: the ohmmeter shows ${ohm(reading.si)}. A sound one shows no reading.` }
+  return {
+    ...base,
+    outcome: 'leaks',
+    mark: 'out',
+    direction: 'low',
+    reason: `The ${what} leaks to ground: the ohmmeter shows ${ohm(reading.si)}. A sound one shows no reading.`,
+  }
 }
 
 function judgeInsulation(reading: Reading, what: string, limits: Insulation): Judgement {
   const error = expandedOf(reading)
-  const base = { quantity: 'resistance', value: reading.si, error, basis: 'published', bands: [{ low: limits.good, label: 'insulation sound', good: true }] } as const
+  const base = {
+    quantity: 'resistance',
+    value: reading.si,
+    error,
+    basis: 'published',
+    bands: [{ low: limits.good, label: 'insulation sound', good: true }],
+  } as const
   const expected = `At 500 V it needs ${ohm(limits.good)} or more.`
   if (reading.si === Infinity || reading.si - error >= limits.good) {
-    return { ...base, outcome: 'clear', mark: 'in', reason: `The insulation of the ${what} is sound. ${expected} A reading that falls while held fails.` }
+    return {
+      ...base,
+      outcome: 'clear',
+      mark: 'in',
+      reason: `The insulation of the ${what} is sound. ${expected} A reading that falls while held fails.`,
+    }
   }
   if (reading.si < limits.bad) {
-    return { ...base, outcome: 'leaks', mark: 'out', direction: 'low', reason: `The ${what} leaks: ${ohm(reading.si)} to ground. ${expected}` }
+    return {
+      ...base,
+      outcome: 'leaks',
+      mark: 'out',
+      direction: 'low',
+      reason: `The ${what} leaks: ${ohm(reading.si)} to ground. ${expected}`,
+    }
   }
   const settle = 'Dry it, warm it, and test again. It does not pass until then.'
-  return { ...base, outcome: 'doubtful', mark: 'cannot-tell', direction: 'low', reason: `The insulation of the ${what} is ${ohm(reading.si)}. ${expected}`, settle }
+  return {
+    ...base,
+    outcome: 'doubtful',
+    mark: 'cannot-tell',
+    direction: 'low',
+    reason: `The insulation of the ${what} is ${ohm(reading.si)}. ${expected}`,
+    settle,
+  }
 }
 
 /** Short below 2 ohm. Source: C2 of the trade sheet; its limits on real tubs are an open question there. */
@@ -73,7 +120,13 @@ const SHORT = 2
  * Source: C2 of the trade sheet; a transformer shows tens of ohms, a heater about ten.
  */
 export const deadFeed: Evaluator = defineEvaluator(
-  { name: 'dead-feed', version: 1, needs: ['hot-ground', 'line-line'], facts: [], outcomes: ['clear', 'short', 'to-ground', 'cannot-tell'] },
+  {
+    name: 'dead-feed',
+    version: 1,
+    needs: ['hot-ground', 'line-line'],
+    facts: [],
+    outcomes: ['clear', 'short', 'to-ground', 'cannot-tell'],
+  },
   (readings) => {
     const grounds = takeAll(readings, 'hot-ground', (name) => name.startsWith('hot-ground'))
     if (!grounds.ok) return grounds
@@ -86,21 +139,57 @@ export const deadFeed: Evaluator = defineEvaluator(
 function judgeFeed(ground: Reading, line: Reading): Judgement {
   const lineError = expandedOf(line)
   const expected = `No reading to ground, and ${ohm(SHORT)} or more between the lines, is clear.`
-  const lineBase = { quantity: 'resistance', value: line.si, error: lineError, basis: 'common practice', bands: [{ low: SHORT, label: 'no short', good: true }] } as const
-  const groundBase = { quantity: 'resistance', value: ground.si, error: expandedOf(ground), basis: 'common practice', bands: [{ low: MEGOHM, label: 'no reading', good: true }] } as const
+  const lineBase = {
+    quantity: 'resistance',
+    value: line.si,
+    error: lineError,
+    basis: 'common practice',
+    bands: [{ low: SHORT, label: 'no short', good: true }],
+  } as const
+  const groundBase = {
+    quantity: 'resistance',
+    value: ground.si,
+    error: expandedOf(ground),
+    basis: 'common practice',
+    bands: [{ low: MEGOHM, label: 'no reading', good: true }],
+  } as const
   if (line.si + lineError < SHORT) {
-    return { ...lineBase, outcome: 'short', mark: 'out', direction: 'low', reason: `Line to line reads ${ohm(line.si)}: a short. ${expected} No power.` }
+    return {
+      ...lineBase,
+      outcome: 'short',
+      mark: 'out',
+      direction: 'low',
+      reason: `Line to line reads ${ohm(line.si)}: a short. ${expected} No power.`,
+    }
   }
   if (ground.si < MEGOHM) {
-    return { ...groundBase, outcome: 'to-ground', mark: 'out', direction: 'low', reason: `A hot conductor reads ${ohm(ground.si)} to ground. ${expected} No power.` }
+    return {
+      ...groundBase,
+      outcome: 'to-ground',
+      mark: 'out',
+      direction: 'low',
+      reason: `A hot conductor reads ${ohm(ground.si)} to ground. ${expected} No power.`,
+    }
   }
   if (line.si - lineError < SHORT) {
     const settle = 'Touch the probes, subtract what they read, and measure again. No power until then.'
-    return { ...lineBase, outcome: 'cannot-tell', mark: 'cannot-tell', reason: `Line to line reads ${ohm(line.si)}, too near to a short. ${expected}`, settle }
+    return {
+      ...lineBase,
+      outcome: 'cannot-tell',
+      mark: 'cannot-tell',
+      reason: `Line to line reads ${ohm(line.si)}, too near to a short. ${expected}`,
+      settle,
+    }
   }
   if (ground.si !== Infinity) {
     const settle = 'Wait till it is steady for {min 0.5} and dry it. A qualified person tests the insulation. No power until then.'
-    return { ...groundBase, outcome: 'cannot-tell', mark: 'cannot-tell', reason: `A hot conductor reads ${ohm(ground.si)} to ground. ${expected}`, settle }
+    return {
+      ...groundBase,
+      outcome: 'cannot-tell',
+      mark: 'cannot-tell',
+      reason: `A hot conductor reads ${ohm(ground.si)} to ground. ${expected}`,
+      settle,
+    }
   }
   return { ...lineBase, outcome: 'clear', mark: 'in', reason: `No path to ground, and ${ohm(line.si)} between the lines. ${expected}` }
 }
@@ -138,7 +227,13 @@ const ELEMENT = { low: 4.5, high: 70 }
  * Source: C2 of the trade sheet. Open never clears a relay: welds can let go when cool.
  */
 export const relayContacts: Evaluator = defineEvaluator(
-  { name: 'relay-contacts', version: 1, needs: ['pole-1'], facts: ['relay-fixed-leg'], outcomes: ['both-closed', 'one-closed', 'both-open', 'cannot-tell'] },
+  {
+    name: 'relay-contacts',
+    version: 1,
+    needs: ['pole-1'],
+    facts: ['relay-fixed-leg'],
+    outcomes: ['both-closed', 'one-closed', 'both-open', 'cannot-tell'],
+  },
   (readings, facts) => {
     const first = take(readings, 'pole-1', 'resistance')
     if (!first.ok) return first
@@ -153,7 +248,10 @@ export const relayContacts: Evaluator = defineEvaluator(
 
 function poleDoubt(reading: Reading, name: string): Failed | undefined {
   if (isUnitTyped(reading.typed) || reading.si < ELEMENT.low || reading.si > ELEMENT.high) return undefined
-  return doubtful(name, `${shown(reading)} is what a heater element reads. Take both heater leads off and measure again. If they are off, type it with its unit.`)
+  return doubtful(
+    name,
+    `${shown(reading)} is what a heater element reads. Take both heater leads off and measure again. If they are off, type it with its unit.`,
+  )
 }
 
 function poleState(reading: Reading): Pole {
@@ -166,25 +264,52 @@ function judgePoles(first: Reading, second: Reading | undefined, fixed: boolean 
   const one = poleState(first)
   const two = second ? poleState(second) : undefined
   const worst = second && second.si < first.si ? second : first
-  const base = { quantity: 'resistance', value: worst.si, error: expandedOf(worst), basis: 'common practice', bands: [{ low: OPEN_FROM, label: 'open', good: true }, { high: CLOSED, label: 'closed', good: false }] } as const
+  const base = {
+    quantity: 'resistance',
+    value: worst.si,
+    error: expandedOf(worst),
+    basis: 'common practice',
+    bands: [
+      { low: OPEN_FROM, label: 'open', good: true },
+      { high: CLOSED, label: 'closed', good: false },
+    ],
+  } as const
   const expected = `Heat off, every switched pole is open. Below ${ohm(CLOSED)} it is closed.`
   const closed = { ...base, outcome: 'both-closed', mark: 'out', direction: 'low' } as const
   const open = { ...base, outcome: 'both-open', mark: 'in' } as const
   const unclear = (reason: string, settle: string): Judgement => ({ ...base, outcome: 'cannot-tell', mark: 'cannot-tell', reason, settle })
   const cool = 'That does not clear it: a weld can let go when cool.'
   if (one === 'between' || two === 'between') {
-    return unclear(`A pole reads ${ohm(poleState(first) === 'between' ? first.si : (second ?? first).si)}, neither closed nor open. ${expected}`, 'Touch the probes, subtract what they read, and measure both poles again.')
+    return unclear(
+      `A pole reads ${ohm(poleState(first) === 'between' ? first.si : (second ?? first).si)}, neither closed nor open. ${expected}`,
+      'Touch the probes, subtract what they read, and measure both poles again.',
+    )
   }
   if (fixed === true) {
-    if (one === 'open' && two === 'open') return unclear('The fixed leg must read closed, but both poles read open.', 'Check the probes and the diagram, and measure again.')
+    if (one === 'open' && two === 'open')
+      return unclear('The fixed leg must read closed, but both poles read open.', 'Check the probes and the diagram, and measure again.')
     if (one === 'open' || two === 'open') return { ...open, reason: `The switched pole is open, as it should be. ${cool}` }
     return { ...closed, reason: `The switched pole reads ${ohm(first.si)} with the heat off: it is closed. ${expected}` }
   }
-  if (two === undefined) return unclear(`One pole reads ${ohm(first.si)}; the other was not measured. ${expected}`, 'Measure the other pole as well. The diagram says whether it is switched.')
+  if (two === undefined)
+    return unclear(
+      `One pole reads ${ohm(first.si)}; the other was not measured. ${expected}`,
+      'Measure the other pole as well. The diagram says whether it is switched.',
+    )
   if (one === 'closed' && two === 'closed') return { ...closed, reason: `Both poles are closed with the heat off. ${expected}` }
   if (one === 'open' && two === 'open') return { ...open, reason: `Both poles are open, as they should be. ${cool}` }
-  if (fixed === undefined) return unclear('One pole is closed, but without a diagram it may be the fixed leg.', 'Compare two runs without and with the heater, or look at the house meter.')
-  return { ...base, outcome: 'one-closed', mark: 'out', direction: 'low', reason: `One of two switched poles reads ${ohm(worst.si)}: it is welded. ${expected} It does not heat alone, so look on for the heat.` }
+  if (fixed === undefined)
+    return unclear(
+      'One pole is closed, but without a diagram it may be the fixed leg.',
+      'Compare two runs without and with the heater, or look at the house meter.',
+    )
+  return {
+    ...base,
+    outcome: 'one-closed',
+    mark: 'out',
+    direction: 'low',
+    reason: `One of two switched poles reads ${ohm(worst.si)}: it is welded. ${expected} It does not heat alone, so look on for the heat.`,
+  }
 }
 
 /** Volts DC below which a capacitor's leads may be touched. Source: field limit, stricter than the 50 V in one minute of the bleed rule. */
@@ -203,9 +328,28 @@ export const capacitorDischarged: Evaluator = defineEvaluator(
     if (!reading.ok) return reading
     const value = Math.abs(reading.value.si)
     const error = limitOfError(specFor('voltage', reading.value.instrument), value)
-    const base = { quantity: 'voltage', value, error, basis: 'common practice', bands: [{ high: SAFE_DC, label: 'discharged', good: true }] } as const
-    if (value + error < SAFE_DC) return ok({ ...base, outcome: 'safe', mark: 'in', reason: `The capacitor shows ${volt(value)}. Below {volt 5} its leads may come off.` })
+    const base = {
+      quantity: 'voltage',
+      value,
+      error,
+      basis: 'common practice',
+      bands: [{ high: SAFE_DC, label: 'discharged', good: true }],
+    } as const
+    if (value + error < SAFE_DC)
+      return ok({
+        ...base,
+        outcome: 'safe',
+        mark: 'in',
+        reason: `The capacitor shows ${volt(value)}. Below {volt 5} its leads may come off.`,
+      })
     const reason = `The capacitor shows ${volt(value)}, give or take ${volt(error)}. Below {volt 5} is safe; treat it as charged.`
-    return ok({ ...base, outcome: 'charged', mark: 'out', direction: 'high', reason, settle: 'Hold the resistor across it for {min 0.2} more, and measure again.' })
+    return ok({
+      ...base,
+      outcome: 'charged',
+      mark: 'out',
+      direction: 'high',
+      reason,
+      settle: 'Hold the resistor across it for {min 0.2} more, and measure again.',
+    })
   },
 )

@@ -28,7 +28,13 @@ const NO_PATH = 1000
  * Source: C1 of the trade sheet; without a label 9 to 14.5 ohm, retailers' pages.
  */
 export const elementResistanceCheck: Evaluator = defineEvaluator(
-  { name: 'element-resistance', version: 1, needs: ['element'], facts: HEATER_FACTS, outcomes: ['in-range', 'open', 'off-value', 'cannot-tell'] },
+  {
+    name: 'element-resistance',
+    version: 1,
+    needs: ['element'],
+    facts: HEATER_FACTS,
+    outcomes: ['in-range', 'open', 'off-value', 'cannot-tell'],
+  },
   (readings, facts) => {
     const reading = take(readings, 'element', 'resistance')
     if (!reading.ok) return reading
@@ -38,10 +44,17 @@ export const elementResistanceCheck: Evaluator = defineEvaluator(
 
 function elementDoubt(reading: Reading): Failed | undefined {
   if (isUnitTyped(reading.typed) || reading.si === Infinity) return undefined
-  if (reading.si < 1) return doubtful('element', `${shown(reading)} is what touching probes read. Subtract the leads and measure again. If it is truly so, type it with its unit.`)
+  if (reading.si < 1)
+    return doubtful(
+      'element',
+      `${shown(reading)} is what touching probes read. Subtract the leads and measure again. If it is truly so, type it with its unit.`,
+    )
   const inOhms = reading.si / (UNITS[reading.unit]?.factor ?? 1)
   if (reading.unit !== 'ohm' && inOhms >= ANY.low && inOhms <= ANY.high) {
-    return doubtful('element', `An element reads about 10 Ω. If the meter shows Ω, choose Ω. If it is truly ${shown(reading)}, type it with its unit.`)
+    return doubtful(
+      'element',
+      `An element reads about 10 Ω. If the meter shows Ω, choose Ω. If it is truly ${shown(reading)}, type it with its unit.`,
+    )
   }
   return undefined
 }
@@ -55,13 +68,31 @@ function judgeElement(reading: Reading, heater: Heater): Judgement {
   const expected = heater.rated.known
     ? `The label, ${watt(heater.rated.value)} at ${volt(heater.ratedVoltage)}, gives ${ohm(nominal)}, give or take 10 %.`
     : `The label is not known; elements mostly read ${ohm(TYPICAL.low)} to ${ohm(TYPICAL.high)}.`
-  const base = { quantity: 'resistance', value, error, basis: heater.rated.known ? 'nameplate' : 'assumed', bands: [{ ...range, label: 'element sound', good: true }] } as const
-  if (value > NO_PATH) return { ...base, outcome: 'open', mark: 'out', direction: 'high', reason: `The element is open: the meter shows ${ohm(value)}. ${expected}` }
+  const base = {
+    quantity: 'resistance',
+    value,
+    error,
+    basis: heater.rated.known ? 'nameplate' : 'assumed',
+    bands: [{ ...range, label: 'element sound', good: true }],
+  } as const
+  if (value > NO_PATH)
+    return {
+      ...base,
+      outcome: 'open',
+      mark: 'out',
+      direction: 'high',
+      reason: `The element is open: the meter shows ${ohm(value)}. ${expected}`,
+    }
   const measured = `The element reads ${ohm(value)}.`
-  if (value - error > off.high) return { ...base, outcome: 'off-value', mark: 'out', direction: 'high', reason: `${measured} That is too high. ${expected}` }
-  if (value + error < off.low) return { ...base, outcome: 'off-value', mark: 'out', direction: 'low', reason: `${measured} That is too low. ${expected}` }
-  if (value - error >= range.low && value + error <= range.high) return { ...base, outcome: 'in-range', mark: 'in', reason: `${measured} ${expected}` }
-  const settle = heater.rated.known ? 'Touch the probes, subtract what they read, clean the posts, and measure again.' : 'Read heater power and voltage on the label.'
+  if (value - error > off.high)
+    return { ...base, outcome: 'off-value', mark: 'out', direction: 'high', reason: `${measured} That is too high. ${expected}` }
+  if (value + error < off.low)
+    return { ...base, outcome: 'off-value', mark: 'out', direction: 'low', reason: `${measured} That is too low. ${expected}` }
+  if (value - error >= range.low && value + error <= range.high)
+    return { ...base, outcome: 'in-range', mark: 'in', reason: `${measured} ${expected}` }
+  const settle = heater.rated.known
+    ? 'Touch the probes, subtract what they read, clean the posts, and measure again.'
+    : 'Read heater power and voltage on the label.'
   return { ...base, outcome: 'cannot-tell', mark: 'cannot-tell', reason: `${measured} ${expected}`, settle }
 }
 
@@ -69,7 +100,8 @@ function judgeElement(reading: Reading, heater: Heater): Judgement {
  * Current of the heater with the demand on, by clamp. Energized work: a qualified person only.
  *
  * Shape:  reading current → full, part, zero, cannot-tell.
- * Units:  A. Full is P V / V² of the label at the voltage of this tub, ± 10 %, with the clamp's error as guard band.
+ * Units:  A. Full is P V / V² of the label at the voltage of this tub, ± 10 %, with the clamp's error as guard band;
+ *         without a label, what any usual heater could draw, and the reason says so.
  * Source: C1 of the trade sheet; I = P / V.
  */
 export const elementCurrentCheck: Evaluator = defineEvaluator(
@@ -93,22 +125,104 @@ function judgeCurrent(reading: Reading, heater: Heater): Judgement {
   const expected = heater.rated.known
     ? `The label and ${volt(voltage.value)} give ${amp(nominal)}; ${amp(low)} to ${amp(high)} is full.`
     : `The label is not known, so ${amp(low)} to ${amp(high)} could be full.`
-  const base = { quantity: 'current', value, error, basis: heater.rated.known ? 'nameplate' : 'assumed', bands: [{ low, high, label: 'full', good: true }] } as const
+  const base = {
+    quantity: 'current',
+    value,
+    error,
+    basis: heater.rated.known ? 'nameplate' : 'assumed',
+    bands: [{ low, high, label: 'full', good: true }],
+  } as const
   const measured = `The clamp shows ${amp(value)}, give or take ${amp(error)}.`
   if (value <= error && error < low / 2) {
-    return { ...base, outcome: 'zero', mark: 'out', direction: 'low', reason: sentences(measured, 'No current flows.', `${expected} No current is no proof of dead.`) }
+    return {
+      ...base,
+      outcome: 'zero',
+      mark: 'out',
+      direction: 'low',
+      reason: sentences(measured, 'No current flows.', `${expected} No current is no proof of dead.`),
+    }
   }
   if (value - error > high) {
     const settle = 'Read the heater label again. Clamp one conductor only.'
-    return { ...base, outcome: 'cannot-tell', mark: 'cannot-tell', direction: 'high', reason: sentences(measured, 'That is more than the heater can draw.', expected), settle }
+    return {
+      ...base,
+      outcome: 'cannot-tell',
+      mark: 'cannot-tell',
+      direction: 'high',
+      reason: sentences(measured, 'That is more than the heater can draw.', expected),
+      settle,
+    }
   }
-  if (value > error && value + error < low) return { ...base, outcome: 'part', mark: 'out', direction: 'low', reason: sentences(measured, 'Only a part flows.', expected) }
-  if (heater.rated.known && value - error >= low && value + error <= high) return { ...base, outcome: 'full', mark: 'in', reason: sentences(measured, expected) }
-  const settle = heater.rated.known ? 'Measure the voltage across the element at the same time.' : 'Read heater power and voltage on the label.'
+  if (value > error && value + error < low)
+    return { ...base, outcome: 'part', mark: 'out', direction: 'low', reason: sentences(measured, 'Only a part flows.', expected) }
+  if (value - error >= low && value + error <= high) return { ...base, outcome: 'full', mark: 'in', reason: sentences(measured, expected) }
+  const settle = heater.rated.known
+    ? 'Measure the voltage across the element at the same time.'
+    : 'Read heater power and voltage on the label.'
   return { ...base, outcome: 'cannot-tell', mark: 'cannot-tell', reason: sentences(measured, expected), settle }
 }
 
-type MeterStep = { readonly drop: number; readonly error: number; readonly power: number; readonly pump: number; readonly low: number; readonly wide: boolean }
+/**
+ * Current of the heater with the demand off, by clamp. Energized work: a qualified person only.
+ *
+ * Shape:  reading current → present, none, cannot-tell. Present is any current that the clamp's error does not explain, whatever the label.
+ *         None needs the clamp to see the smallest heater that the label allows. No current is no proof of dead: one pole may be closed.
+ * Units:  A.
+ * Source: heat-sensors-water 3.5 test 1; clamp 2 % + 5 digits.
+ */
+export const heaterCurrentOff: Evaluator = defineEvaluator(
+  { name: 'heater-current-off', version: 1, needs: ['current'], facts: HEATER_FACTS, outcomes: ['present', 'none', 'cannot-tell'] },
+  (readings, facts) => {
+    const reading = take(readings, 'current', 'current')
+    if (!reading.ok) return reading
+    if (reading.value.si < 0) return doubtful('current', 'A clamp shows no current below zero on AC. Zero it and measure again.')
+    const clamped = { ...reading.value, instrument: reading.value.instrument ?? 'clamp' }
+    const heater = heaterOf(facts)
+    const error = 2 * standardOf(clamped)
+    const least = heater.power.low / heater.voltage.value
+    const base = {
+      quantity: 'current',
+      value: clamped.si,
+      error,
+      basis: heater.rated.known ? 'nameplate' : 'assumed',
+      bands: [{ high: error, label: 'no current', good: true }],
+    } as const
+    const measured = `The clamp shows ${amp(clamped.si)}, give or take ${amp(error)}. A heater that is on draws ${amp(least)} or more.`
+    if (clamped.si > error) {
+      return ok({
+        ...base,
+        outcome: 'present',
+        mark: 'out',
+        direction: 'high',
+        reason: `${measured} Current flows, and nobody asked for heat.`,
+      })
+    }
+    if (clamped.si + error < least / 2) {
+      return ok({
+        ...base,
+        outcome: 'none',
+        mark: 'in',
+        reason: `${measured} No current flows. That is no proof of dead: one pole may be closed.`,
+      })
+    }
+    return ok({
+      ...base,
+      outcome: 'cannot-tell',
+      mark: 'cannot-tell',
+      reason: measured,
+      settle: 'Use a finer clamp, or read the heater power on the label.',
+    })
+  },
+)
+
+type MeterStep = {
+  readonly drop: number
+  readonly error: number
+  readonly power: number
+  readonly pump: number
+  readonly low: number
+  readonly wide: boolean
+}
 
 /**
  * The house meter with the heat demand off, and then with the tub off at its panel (or with the demand on).
@@ -121,7 +235,13 @@ type MeterStep = { readonly drop: number; readonly error: number; readonly power
  * Source: C2 of the trade sheet; limits on real tubs are an open question there.
  */
 export const houseMeter: Evaluator = defineEvaluator(
-  { name: 'house-meter', version: 1, needs: ['before', 'after'], facts: [...HEATER_FACTS, 'pump-power'], outcomes: ['heater-power', 'none', 'cannot-tell'] },
+  {
+    name: 'house-meter',
+    version: 1,
+    needs: ['before', 'after'],
+    facts: [...HEATER_FACTS, 'pump-power'],
+    outcomes: ['heater-power', 'none', 'cannot-tell'],
+  },
   (readings, facts) => {
     const before = take(readings, 'before', 'power')
     if (!before.ok) return before
@@ -141,7 +261,14 @@ function stepOf(before: Reading, after: Reading, facts: Facts): MeterStep {
   }
   const heater = heaterOf(facts)
   const pump = wideFact(facts, 'pump-power')
-  return { drop: before.si - after.si, error: 2 * quadrature(u(before), u(after)), power: heater.power.value, pump: pump.high, low: heater.power.low, wide: !pump.known }
+  return {
+    drop: before.si - after.si,
+    error: 2 * quadrature(u(before), u(after)),
+    power: heater.power.value,
+    pump: pump.high,
+    low: heater.power.low,
+    wide: !pump.known,
+  }
 }
 
 function judgeMeter(step: MeterStep, known: { readonly heater: Heater; readonly tubOff: boolean }): Judgement {
@@ -159,18 +286,37 @@ function judgeMeter(step: MeterStep, known: { readonly heater: Heater; readonly 
       { low: heaterFrom, label: 'heater on', good: false },
     ],
   } as const
-  const heaterWords = known.heater.rated.known ? `The heater would draw ${watt(step.power)}` : `The label is not known; a heater of ${watt(known.heater.power.low)} to ${watt(known.heater.power.high)} is taken`
+  const heaterWords = known.heater.rated.known
+    ? `The heater would draw ${watt(step.power)}`
+    : `The label is not known; a heater of ${watt(known.heater.power.low)} to ${watt(known.heater.power.high)} is taken`
   const measured = drop >= 0 ? `The meter falls by ${watt(drop)}.` : `The meter rises by ${watt(-drop)}.`
   if (drop - error >= heaterFrom && drop - error <= 1.3 * known.heater.power.high + 2500) {
-    return { ...base, outcome: 'heater-power', mark: 'out', direction: 'high', reason: `${measured} ${heaterWords}, a pump at most ${watt(heaterFrom)}. So the heater was on with the demand off.` }
+    return {
+      ...base,
+      outcome: 'heater-power',
+      mark: 'out',
+      direction: 'high',
+      reason: `${measured} ${heaterWords}, a pump at most ${watt(heaterFrom)}. So the heater was on with the demand off.`,
+    }
   }
   if (-drop - error >= heaterFrom) {
     return { ...base, outcome: 'none', mark: 'in', reason: `${measured} ${heaterWords}. It came on with the demand, so it was off before.` }
   }
   const seenOff = drop - error > 0 || known.tubOff
   if (seenOff && drop + error < half) {
-    return { ...base, outcome: 'none', mark: 'in', reason: `${measured} ${heaterWords}. That much did not go away, so the heater was off with the demand off.` }
+    return {
+      ...base,
+      outcome: 'none',
+      mark: 'in',
+      reason: `${measured} ${heaterWords}. That much did not go away, so the heater was off with the demand off.`,
+    }
   }
   const settle = 'Keep other big loads quiet. Read with the pump running and the demand off, then with the tub off at its panel.'
-  return { ...base, outcome: 'cannot-tell', mark: 'cannot-tell', reason: `${measured} ${heaterWords}. The meter with its error of ${watt(error)} does not decide.`, settle }
+  return {
+    ...base,
+    outcome: 'cannot-tell',
+    mark: 'cannot-tell',
+    reason: `${measured} ${heaterWords}. The meter with its error of ${watt(error)} does not decide.`,
+    settle,
+  }
 }

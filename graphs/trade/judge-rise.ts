@@ -34,15 +34,18 @@ type Run = { readonly slope: Slope; readonly table: RiseTable; readonly last: nu
  * Errors: CALC_READING_MISSING, CALC_READING_DOUBTFUL (too short, jumps, times that do not rise).
  * Source: C2 of the trade sheet; error budget of heat-sensors-water 3.5.
  */
-export const riseDemandOff: Evaluator = defineEvaluator(definition('rise-demand-off', ['fast', 'slow', 'flat', 'cannot-tell']), (readings, facts) => {
-  const taken = takeRun(readings, 'water', facts)
-  if (!taken.ok) return taken
-  const { slope, last } = taken.value
-  const fast = isFast(taken.value)
-  const stopped = last >= STOP_AT && slope.span >= 10 * MINUTE && fast
-  if (slope.span < 30 * MINUTE - SLACK && !stopped) return tooShort('30 minutes')
-  return ok(judgeDemandOff(taken.value, fast))
-})
+export const riseDemandOff: Evaluator = defineEvaluator(
+  definition('rise-demand-off', ['fast', 'slow', 'flat', 'cannot-tell']),
+  (readings, facts) => {
+    const taken = takeRun(readings, 'water', facts)
+    if (!taken.ok) return taken
+    const { slope, last } = taken.value
+    const fast = isFast(taken.value)
+    const stopped = last >= STOP_AT && slope.span >= 10 * MINUTE && fast
+    if (slope.span < 30 * MINUTE - SLACK && !stopped) return tooShort('30 minutes')
+    return ok(judgeDemandOff(taken.value, fast))
+  },
+)
 
 /** Half of the rise table that a large heater has to reach; the heater of 5.5 kW while nobody knows, which no cord could feed. */
 function halfTable(table: RiseTable): number {
@@ -63,25 +66,53 @@ function judgeDemandOff(run: Run, fast: boolean): Judgement {
   const base = rateVerdict(run, demandOffBands(table))
   const measured = `The water changes by ${rate(slope.rate)}, give or take ${rate(error)}.`
   const expected = `A heater that is on would give about ${rate(table.rate.value)}; the pump alone at most ${rate(table.pumpTop)}.`
-  if (fast) return { ...base, outcome: 'fast', mark: 'out', direction: 'high', reason: sentences(measured, `${expected} So heat enters that nobody asked for.`, table.note) }
+  if (fast)
+    return {
+      ...base,
+      outcome: 'fast',
+      mark: 'out',
+      direction: 'high',
+      reason: sentences(measured, `${expected} So heat enters that nobody asked for.`, table.note),
+    }
   const long = slope.span >= 240 * MINUTE - SLACK
   const hour = slope.span >= 60 * MINUTE - SLACK
-  const rises = (hour && slope.rate >= SLOW_IN_ONE_HOUR && slope.rate > error) || (long && slope.rate >= SLOW_IN_FOUR_HOURS && error <= SLOW_IN_FOUR_HOURS)
+  const rises =
+    (hour && slope.rate >= SLOW_IN_ONE_HOUR && slope.rate > error) ||
+    (long && slope.rate >= SLOW_IN_FOUR_HOURS && error <= SLOW_IN_FOUR_HOURS)
   if (rises && isBelowFast(run)) {
-    return { ...base, outcome: 'slow', mark: 'out', direction: 'high', reason: sentences(measured, 'That is slow: pump, sun, or a small heater.', expected, table.note) }
+    return {
+      ...base,
+      outcome: 'slow',
+      mark: 'out',
+      direction: 'high',
+      reason: sentences(measured, 'That is slow: pump, sun, or a small heater.', expected, table.note),
+    }
   }
   if (long && slope.rate < SLOW_IN_FOUR_HOURS && error <= SLOW_IN_FOUR_HOURS) {
-    return { ...base, outcome: 'flat', mark: 'in', reason: sentences(measured, `Less than ${rate(SLOW_IN_FOUR_HOURS)} over {min 240} counts as flat.`, table.note) }
+    return {
+      ...base,
+      outcome: 'flat',
+      mark: 'in',
+      reason: sentences(measured, `Less than ${rate(SLOW_IN_FOUR_HOURS)} over {min 240} counts as flat.`, table.note),
+    }
   }
-  const notFast = table.heater.large !== false && slope.rate + error < half ? 'It is not fast, so a large heater is not on all the time.' : ''
-  return { ...base, outcome: 'cannot-tell', mark: 'cannot-tell', reason: sentences(measured, notFast || expected, table.note), settle: settleDemandOff(run) }
+  const notFast =
+    table.heater.large !== false && slope.rate + error < half ? 'It is not fast, so a large heater is not on all the time.' : ''
+  return {
+    ...base,
+    outcome: 'cannot-tell',
+    mark: 'cannot-tell',
+    reason: sentences(measured, notFast || expected, table.note),
+    settle: settleDemandOff(run),
+  }
 }
 
 /** Whether a rise is surely no large heater: below half the table, or the heater is small anyway. */
 function isBelowFast({ slope, table }: Run): boolean {
   if (table.heater.large === false) return true
   // Not known: a heater of 4 kW in the largest tub must be ruled out as well.
-  const half = table.heater.large === undefined ? ((table.rate.high / 5.5) * 4 * 0.5 * table.volume.value) / table.volume.high : halfTable(table)
+  const half =
+    table.heater.large === undefined ? ((table.rate.high / 5.5) * 4 * 0.5 * table.volume.value) / table.volume.high : halfTable(table)
   return half - slope.rate >= 2 * quadrature(slope.u, half * table.share)
 }
 
@@ -104,12 +135,15 @@ function demandOffBands(table: RiseTable): readonly Band[] {
  * Units:  K/h. Errors: as rise-demand-off.
  * Source: C2 of the trade sheet.
  */
-export const riseDemandOn: Evaluator = defineEvaluator(definition('rise-demand-on', ['zero', 'below-half', 'near-table', 'cannot-tell']), (readings, facts) => {
-  const taken = takeRun(readings, 'water', facts)
-  if (!taken.ok) return taken
-  if (taken.value.slope.span < 30 * MINUTE - SLACK) return tooShort('30 minutes')
-  return ok(judgeDemandOn(taken.value))
-})
+export const riseDemandOn: Evaluator = defineEvaluator(
+  definition('rise-demand-on', ['zero', 'below-half', 'near-table', 'cannot-tell']),
+  (readings, facts) => {
+    const taken = takeRun(readings, 'water', facts)
+    if (!taken.ok) return taken
+    if (taken.value.slope.span < 30 * MINUTE - SLACK) return tooShort('30 minutes')
+    return ok(judgeDemandOn(taken.value))
+  },
+)
 
 function judgeDemandOn(run: Run): Judgement {
   const { slope, table } = run
@@ -123,19 +157,46 @@ function judgeDemandOn(run: Run): Judgement {
   const measured = `The water rises by ${rate(slope.rate)}; the table gives ${rate(table.rate.value)}, so that is ${Math.max(0, percent)} %.`
   if (slope.rate - error > 1.2 * high) {
     const settle = 'Look at the volume and the heater power on the label, and at the times.'
-    return { ...base, outcome: 'cannot-tell', mark: 'cannot-tell', direction: 'high', reason: sentences(measured, 'No heater of that size is so fast.', table.note), settle }
+    return {
+      ...base,
+      outcome: 'cannot-tell',
+      mark: 'cannot-tell',
+      direction: 'high',
+      reason: sentences(measured, 'No heater of that size is so fast.', table.note),
+      settle,
+    }
   }
   if (slope.rate >= 0.7 * high && slope.rate - error > 0.5 * high) {
     return { ...base, outcome: 'near-table', mark: 'in', reason: sentences(measured, 'From 70 % on the heater does its work.', table.note) }
   }
   if (slope.rate < 0.1 * low && slope.rate + error < 0.5 * low) {
-    return { ...base, outcome: 'zero', mark: 'out', direction: 'low', reason: sentences(measured, 'Under 10 % no heat arrives.', table.note) }
+    return {
+      ...base,
+      outcome: 'zero',
+      mark: 'out',
+      direction: 'low',
+      reason: sentences(measured, 'Under 10 % no heat arrives.', table.note),
+    }
   }
   if (slope.rate < 0.5 * low && slope.rate >= 0.1 * high && slope.rate + error < 0.7 * low) {
-    return { ...base, outcome: 'below-half', mark: 'out', direction: 'low', reason: sentences(measured, 'A sound heater gives 70 % or more.', table.note) }
+    return {
+      ...base,
+      outcome: 'below-half',
+      mark: 'out',
+      direction: 'low',
+      reason: sentences(measured, 'A sound heater gives 70 % or more.', table.note),
+    }
   }
-  const settle = table.rate.known ? 'Go on to {min 120} and read every {min 10}.' : 'Read volume and heater power on the label, and go on to {min 120}.'
-  return { ...base, outcome: 'cannot-tell', mark: 'cannot-tell', reason: sentences(measured, `The error is ${rate(error)}.`, table.note), settle }
+  const settle = table.rate.known
+    ? 'Go on to {min 120} and read every {min 10}.'
+    : 'Read volume and heater power on the label, and go on to {min 120}.'
+  return {
+    ...base,
+    outcome: 'cannot-tell',
+    mark: 'cannot-tell',
+    reason: sentences(measured, `The error is ${rate(error)}.`, table.note),
+    settle,
+  }
 }
 
 /**
@@ -146,19 +207,22 @@ function judgeDemandOn(run: Run): Judgement {
  * Units:  K/h. Errors: as rise-demand-off.
  * Source: heat-off check of the trade sheet; `holds` also needs "heater still on" to be out of reach of the error.
  */
-export const riseHeatOff: Evaluator = defineEvaluator(definition('rise-heat-off', ['holds', 'rising', 'cannot-tell']), (readings, facts) => {
-  const taken = takeRun(readings, 'water', facts)
-  if (!taken.ok) return taken
-  const { slope, table } = taken.value
-  const large = table.heater.large === true
-  const limit = large ? Math.min(HEAT_OFF_LARGE, table.rate.value / 2) : table.rate.low / 2
-  const top = large ? limit : table.rate.high / 2
-  const error = 2 * quadrature(slope.u, limit * table.share)
-  const rising = slope.rate - error > top
-  const full = (large ? 30 : 120) * MINUTE - SLACK
-  if (slope.span < full && !(rising && slope.span >= 10 * MINUTE)) return tooShort(large ? '30 minutes' : '2 hours')
-  return ok(judgeHeatOff(taken.value, { limit, error, rising }))
-})
+export const riseHeatOff: Evaluator = defineEvaluator(
+  definition('rise-heat-off', ['holds', 'rising', 'cannot-tell']),
+  (readings, facts) => {
+    const taken = takeRun(readings, 'water', facts)
+    if (!taken.ok) return taken
+    const { slope, table } = taken.value
+    const large = table.heater.large === true
+    const limit = large ? Math.min(HEAT_OFF_LARGE, table.rate.value / 2) : table.rate.low / 2
+    const top = large ? limit : table.rate.high / 2
+    const error = 2 * quadrature(slope.u, limit * table.share)
+    const rising = slope.rate - error > top
+    const full = (large ? 30 : 120) * MINUTE - SLACK
+    if (slope.span < full && !(rising && slope.span >= 10 * MINUTE)) return tooShort(large ? '30 minutes' : '2 hours')
+    return ok(judgeHeatOff(taken.value, { limit, error, rising }))
+  },
+)
 
 function judgeHeatOff(run: Run, found: { readonly limit: number; readonly error: number; readonly rising: boolean }): Judgement {
   const { slope, table } = run
@@ -168,10 +232,21 @@ function judgeHeatOff(run: Run, found: { readonly limit: number; readonly error:
   ])
   const measured = `With the heat off the water changes by ${rate(slope.rate)}, give or take ${rate(2 * slope.u)}. Up to ${rate(found.limit)} is pump heat.`
   if (found.rising) {
-    return { ...base, outcome: 'rising', mark: 'out', direction: 'high', reason: sentences(measured, 'The water still warms, so heat still enters.', table.note) }
+    return {
+      ...base,
+      outcome: 'rising',
+      mark: 'out',
+      direction: 'high',
+      reason: sentences(measured, 'The water still warms, so heat still enters.', table.note),
+    }
   }
   if (slope.rate <= found.limit && slope.rate + 2 * slope.u < 0.7 * table.rate.low * (1 - table.share)) {
-    return { ...base, outcome: 'holds', mark: 'in', reason: sentences(measured, `A heater still on would give ${rate(0.7 * table.rate.low)} or more.`, table.note) }
+    return {
+      ...base,
+      outcome: 'holds',
+      mark: 'in',
+      reason: sentences(measured, `A heater still on would give ${rate(0.7 * table.rate.low)} or more.`, table.note),
+    }
   }
   const settle = 'Go on for {min 30} and read every {min 10}, or look at the house meter.'
   return { ...base, outcome: 'cannot-tell', mark: 'cannot-tell', reason: sentences(measured, table.note), settle }
@@ -204,7 +279,13 @@ export const twoRunDifference: Evaluator = defineEvaluator(
   },
 )
 
-function judgeTwoRuns(found: { readonly difference: number; readonly error: number; readonly half: number; readonly on: boolean; readonly table: RiseTable }): Judgement {
+function judgeTwoRuns(found: {
+  readonly difference: number
+  readonly error: number
+  readonly half: number
+  readonly on: boolean
+  readonly table: RiseTable
+}): Judgement {
   const { difference, error, half, table } = found
   const bands = [
     { high: half, label: 'no heater', good: true },
@@ -212,11 +293,24 @@ function judgeTwoRuns(found: { readonly difference: number; readonly error: numb
   ]
   const base = { quantity: 'temperature-rate', value: difference, error, bands, basis: table.rate.known ? 'nameplate' : 'assumed' } as const
   const measured = `With the heater connected the water warms ${rate(difference)} faster, give or take ${rate(error)}. From ${rate(half)} on it is the heater.`
-  if (found.on) return { ...base, outcome: 'heater-was-on', mark: 'out', direction: 'high', reason: sentences(measured, 'Nothing else was changed, so the heater heats without being asked.', table.note) }
+  if (found.on)
+    return {
+      ...base,
+      outcome: 'heater-was-on',
+      mark: 'out',
+      direction: 'high',
+      reason: sentences(measured, 'Nothing else was changed, so the heater heats without being asked.', table.note),
+    }
   if (difference < half && difference + error < table.rate.low * (1 - 2 * table.share)) {
     return { ...base, outcome: 'no-difference', mark: 'in', reason: sentences(measured, 'So the heater was off in both runs.', table.note) }
   }
-  return { ...base, outcome: 'cannot-tell', mark: 'cannot-tell', reason: sentences(measured, table.note), settle: 'Make each run an hour longer. Same pump speed, same cover.' }
+  return {
+    ...base,
+    outcome: 'cannot-tell',
+    mark: 'cannot-tell',
+    reason: sentences(measured, table.note),
+    settle: 'Make each run an hour longer. Same pump speed, same cover.',
+  }
 }
 
 export type RisePlan = { readonly decides: boolean; readonly separation: number; readonly seconds?: number }
@@ -261,7 +355,8 @@ function takeRun(readings: Readings, name: string, facts: Facts): Result<Run> {
     if (!before) continue
     // Half a kelvin is always allowed: two readings taken close together scatter.
     const most = Math.max(0.5, (FASTEST * (point.seconds - before.seconds)) / 3600)
-    if (Math.abs(point.degC - before.degC) > most) return doubtful(name, 'The water cannot change that fast. Look at the numbers, the units and the times.', { at: index })
+    if (Math.abs(point.degC - before.degC) > most)
+      return doubtful(name, 'The water cannot change that fast. Look at the numbers, the units and the times.', { at: index })
   }
   const slope = slopeThrough(points, scatterOf(series.value))
   return ok({ slope, table: riseTableOf(facts, slope.mean), last: points.at(-1)?.degC ?? slope.mean })

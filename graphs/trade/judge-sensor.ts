@@ -14,10 +14,20 @@ import type { Evaluator, Facts, Reading } from './verdict.ts'
 
 /** Without the maker's curve nothing is condemned on less: 5 degF. Source: sensor table note of the trade sheet. */
 const NEVER_UNDER = 25 / 9
+/** Two sensors that agree are good up to 2 degF from the curve, though the bath's own error reaches further. Source: C1 of the trade sheet. */
+const GOOD_WHEN_AGREEING = 10 / 9
 
 type Which = 'temp-sensor' | 'limit-sensor'
 /** A sensor: what it reads on a curve, how far from the bath, and with which standard errors. */
-type Sensor = { readonly which: Which; readonly ohm: number; readonly off: number; readonly meterU: number; readonly u: number; readonly curve: string; readonly broken: 'open' | 'short' | undefined }
+type Sensor = {
+  readonly which: Which
+  readonly ohm: number
+  readonly off: number
+  readonly meterU: number
+  readonly u: number
+  readonly curve: string
+  readonly broken: 'open' | 'short' | undefined
+}
 type Seen = { readonly sensors: readonly Sensor[]; readonly limit: number; readonly bath: number; readonly curve: Curve | undefined }
 
 /**
@@ -59,7 +69,8 @@ export const sensorResistance: Evaluator = defineEvaluator(
 function curveOf(facts: Facts): Result<Curve | undefined> {
   const named = factOf(facts, 'sensor-curve')
   const table = factOf(facts, 'sensor-table')
-  if (typeof table === 'string' && table.trim() !== '' && (named === 'table' || named === 'unknown' || named === undefined)) return parseTable(table)
+  if (typeof table === 'string' && table.trim() !== '' && (named === 'table' || named === 'unknown' || named === undefined))
+    return parseTable(table)
   if (typeof named !== 'string' || facts['sensor-curve']?.source === 'assumed') return ok(undefined)
   return ok(Object.hasOwn(CURVES, named) ? CURVES[named] : undefined)
 }
@@ -67,12 +78,20 @@ function curveOf(facts: Facts): Result<Curve | undefined> {
 function sensorDoubt(reading: Reading, which: Which): Failed | undefined {
   if (reading.si === Infinity || isUnitTyped(reading.typed)) return undefined
   const name = which === 'temp-sensor' ? 'temperature sensor' : 'high-limit sensor'
-  if (reading.si < 1) return doubtful(which, `${shown(reading)} is what touching probes read. Take the probes apart and measure again. If it is truly so, type it with its unit.`)
+  if (reading.si < 1)
+    return doubtful(
+      which,
+      `${shown(reading)} is what touching probes read. Take the probes apart and measure again. If it is truly so, type it with its unit.`,
+    )
   const thousand = reading.unit === 'ohm' && reading.si < 400
   const tooMuch = reading.unit === 'kohm' && reading.si > 400_000
   if (!thousand && !tooMuch) return undefined
   const fits = thousand ? 'kΩ' : 'Ω'
-  return doubtful(which, `${shown(reading)} does not fit a ${name}. If the meter shows ${fits}, choose ${fits}. If it is truly so, type it with its unit.`, { unit: UNITS[reading.unit]?.label })
+  return doubtful(
+    which,
+    `${shown(reading)} does not fit a ${name}. If the meter shows ${fits}, choose ${fits}. If it is truly so, type it with its unit.`,
+    { unit: UNITS[reading.unit]?.label },
+  )
 }
 
 function sensorOf(which: Which, reading: Reading, bath: Reading, known: Curve | undefined): Sensor {
@@ -87,7 +106,9 @@ function sensorOf(which: Which, reading: Reading, bath: Reading, known: Curve | 
 /** The known curve that comes nearest to the bath: the one most favourable to the sensor. */
 function nearest(resistance: number, bath: number): Curve {
   const curves = Object.values(CURVES)
-  return curves.reduce((best, curve) => (Math.abs(temperatureOf(curve, resistance) - bath) < Math.abs(temperatureOf(best, resistance) - bath) ? curve : best))
+  return curves.reduce((best, curve) =>
+    Math.abs(temperatureOf(curve, resistance) - bath) < Math.abs(temperatureOf(best, resistance) - bath) ? curve : best,
+  )
 }
 
 function judgeSensors(seen: Seen): Judgement {
@@ -115,7 +136,7 @@ function condemnBroken(seen: Seen, broken: readonly Sensor[]): Judgement {
   }
 }
 
-/** Curve known: each sensor against it, with a guard band; two that agree and both lie inside the limit are good as well. */
+/** Curve known: each sensor against it, with a guard band; two that agree and lie near it are good as well. */
 function judgeByCurve(seen: Seen, curve: Curve): Judgement {
   const { sensors, limit } = seen
   const out = sensors.filter((sensor) => Math.abs(sensor.off) - 2 * sensor.u > limit)
@@ -124,17 +145,35 @@ function judgeByCurve(seen: Seen, curve: Curve): Judgement {
   const expected = `At ${temp(seen.bath)} the curve gives ${ohm(resistanceOf(curve, seen.bath))}, and ${dtemp(limit)} off is allowed.`
   if (first && second && Math.sign(first.off) === Math.sign(second.off) && pairOf(seen) !== 'out') {
     const reason = `Both sensors read ${dtemp(Math.abs(first.off))} ${coldOrHot(first)}, the same way. ${expected}`
-    return { ...verdictOf(seen, first, basis), outcome: 'unclear', mark: 'cannot-tell', reason, settle: 'Check the thermometer and the curve. Then put both sensors in one cup for {min 5}.' }
+    return {
+      ...verdictOf(seen, first, basis),
+      outcome: 'unclear',
+      mark: 'cannot-tell',
+      reason,
+      settle: 'Check the thermometer and the curve. Then put both sensors in one cup for {min 5}.',
+    }
   }
-  if (first) return { ...condemn(seen, first, basis), reason: sentences(`The ${nameOf(first)} reads ${dtemp(Math.abs(first.off))} ${coldOrHot(first)}.`, expected, second ? 'The other one is off too.' : '') }
+  if (first)
+    return {
+      ...condemn(seen, first, basis),
+      reason: sentences(
+        `The ${nameOf(first)} reads ${dtemp(Math.abs(first.off))} ${coldOrHot(first)}.`,
+        expected,
+        second ? 'The other one is off too.' : '',
+      ),
+    }
   const sure = sensors.every((sensor) => Math.abs(sensor.off) + 2 * sensor.u <= limit)
-  const agreeing = pairOf(seen) === 'agree' && sensors.every((sensor) => Math.abs(sensor.off) <= limit)
+  const agreeing = pairOf(seen) === 'agree' && sensors.every((sensor) => Math.abs(sensor.off) <= Math.min(limit, GOOD_WHEN_AGREEING))
   const worst = worstOf(sensors)
   if (sensors.length === 2 && (sure || agreeing)) {
     const reason = `Both sensors are within ${dtemp(Math.abs(worst.off))} of the thermometer. ${expected}`
     return { ...verdictOf(seen, worst, basis), outcome: 'both-good', mark: 'in', reason }
   }
-  return unclear(seen, basis, `The ${nameOf(worst)} reads ${dtemp(Math.abs(worst.off))} ${coldOrHot(worst)}, within the error of ${dtemp(2 * worst.u)}. ${expected}`)
+  return unclear(
+    seen,
+    basis,
+    `The ${nameOf(worst)} reads ${dtemp(Math.abs(worst.off))} ${coldOrHot(worst)}, within the error of ${dtemp(2 * worst.u)}. ${expected}`,
+  )
 }
 
 /** Curve not known: the two sensors are compared with each other, and nothing is condemned on less than 5 degF from every curve. */
@@ -144,16 +183,29 @@ function judgeByPair(seen: Seen): Judgement {
   const note = 'The maker’s curve is not known.'
   if (seen.sensors.length < 2) {
     if (!first) return unclear(seen, 'assumed', `${note} One sensor alone cannot be judged within ${dtemp(NEVER_UNDER)}.`)
-    return { ...condemn(seen, first, 'assumed'), reason: `${note} On every usual curve the ${nameOf(first)} reads ${dtemp(Math.abs(first.off))} ${coldOrHot(first)} or more; ${dtemp(NEVER_UNDER)} is the limit.` }
+    return {
+      ...condemn(seen, first, 'assumed'),
+      reason: `${note} On every usual curve the ${nameOf(first)} reads ${dtemp(Math.abs(first.off))} ${coldOrHot(first)} or more; ${dtemp(NEVER_UNDER)} is the limit.`,
+    }
   }
   const apart = apartOf(seen)
   const pair = pairOf(seen)
   const measured = `The two sensors are ${dtemp(Math.abs(apart.kelvin))} apart in the same water. Up to ${dtemp(1.633 * seen.limit)} they agree.`
   if (pair === 'agree' && far.length === 0) {
-    return { ...verdictOf(seen, worstOf(seen.sensors), 'derived'), value: apart.kelvin, error: apart.error, outcome: 'both-good', mark: 'in', reason: `${measured} ${note}` }
+    return {
+      ...verdictOf(seen, worstOf(seen.sensors), 'derived'),
+      value: apart.kelvin,
+      error: apart.error,
+      outcome: 'both-good',
+      mark: 'in',
+      reason: `${measured} ${note}`,
+    }
   }
   if (pair === 'out' && first && far.length === 1) {
-    return { ...condemn(seen, first, 'derived'), reason: `${measured} The ${nameOf(first)} is off on every usual curve, by ${dtemp(Math.abs(first.off))} or more. ${note}` }
+    return {
+      ...condemn(seen, first, 'derived'),
+      reason: `${measured} The ${nameOf(first)} is off on every usual curve, by ${dtemp(Math.abs(first.off))} or more. ${note}`,
+    }
   }
   return unclear(seen, 'derived', `${measured} ${note} Nothing is condemned on less than ${dtemp(NEVER_UNDER)}.`)
 }
@@ -184,7 +236,11 @@ function unclear(seen: Seen, basis: Judgement['basis'], reason: string): Judgeme
   return { ...verdictOf(seen, worstOf(seen.sensors), basis), outcome: 'unclear', mark: 'cannot-tell', reason, settle }
 }
 
-function verdictOf(seen: Seen, sensor: Sensor, basis: Judgement['basis']): Pick<Judgement, 'quantity' | 'value' | 'error' | 'bands' | 'basis'> {
+function verdictOf(
+  seen: Seen,
+  sensor: Sensor,
+  basis: Judgement['basis'],
+): Pick<Judgement, 'quantity' | 'value' | 'error' | 'bands' | 'basis'> {
   const bands = [{ low: -seen.limit, high: seen.limit, label: 'reads right', good: true }]
   return { quantity: 'temperature-difference', value: sensor.off, error: 2 * sensor.u, bands, basis }
 }

@@ -2,7 +2,20 @@
 // Rates of rise live in judge-rise.ts.
 import { ok } from '../result.ts'
 import { expandedOf, limitOfError, quadrature, specFor, standardOf } from './instrument.ts'
-import { defineEvaluator, doubtful, dtemp, otherUnit, pointsOf, scatterOf, sentences, shown, take, takeSeries, temp, waterDoubt } from './judging.ts'
+import {
+  defineEvaluator,
+  doubtful,
+  dtemp,
+  otherUnit,
+  pointsOf,
+  scatterOf,
+  sentences,
+  shown,
+  take,
+  takeSeries,
+  temp,
+  waterDoubt,
+} from './judging.ts'
 import { isUnitTyped, toSi } from './quantity.ts'
 import { BATHING_LIMIT, DISPLAY_ALLOWANCE, FAR_ABOVE } from './water.ts'
 import type { Failed, Result } from '../result.ts'
@@ -12,6 +25,8 @@ import type { Evaluator, Reading, Readings } from './verdict.ts'
 /** 2 and 3 degF: equal, and not equal any more, for two instruments of 1.0 K. Source: C1 of the trade sheet, derived. */
 const SAME = 10 / 9
 const APART = 5 / 3
+/** Two degrees typed in °F are not exactly two degrees in °C: a limit that is met counts as met. */
+const HAIR = 1e-6
 /** Readings this far apart are a mix-up of units, not a fault (60 degF). */
 const MIX_UP = 100 / 3
 const ABOVE_LIMIT = ' Water above {temp 40}: nobody goes in.'
@@ -49,16 +64,24 @@ function compareDisplay(water: Reading, display: Reading, set: Reading): Judgeme
   const error = 2 * quadrature(standardOf(water), standardOf(display))
   const apart = Math.max(APART, error)
   const hot = water.si > BATHING_LIMIT ? ABOVE_LIMIT : ''
-  const base = { quantity: 'temperature-difference', value: difference, error, basis: 'derived', bands: [{ low: -SAME, high: SAME, label: 'display right', good: true }] } as const
-  if (Math.abs(difference) > apart) {
+  const base = {
+    quantity: 'temperature-difference',
+    value: difference,
+    error,
+    basis: 'derived',
+    bands: [{ low: -SAME, high: SAME, label: 'display right', good: true }],
+  } as const
+  if (Math.abs(difference) > apart + HAIR) {
     const low = difference < 0
     const reason = `The display is ${dtemp(Math.abs(difference))} ${low ? 'below' : 'above'} the thermometer. Up to ${dtemp(SAME)} counts as equal.${hot}`
     return { ...base, outcome: low ? 'disp-low' : 'disp-high', mark: 'out', direction: low ? 'low' : 'high', reason }
   }
-  if (Math.abs(difference) > SAME || error > APART + 1e-9) {
-    const coarse = error > APART + 1e-9
+  if (Math.abs(difference) > SAME + HAIR || error > APART + HAIR) {
+    const coarse = error > APART + HAIR
     const reason = `Display and thermometer are ${dtemp(Math.abs(difference))} apart. Only more than ${dtemp(apart)} counts as apart.${hot}`
-    const settle = coarse ? 'Use a digital thermometer: this one is not good enough.' : 'Wait {min 2}, hold the thermometer mid-depth, and read both again.'
+    const settle = coarse
+      ? 'Use a digital thermometer: this one is not good enough.'
+      : 'Wait {min 2}, hold the thermometer mid-depth, and read both again.'
     return { ...base, outcome: 'cannot-tell', mark: 'cannot-tell', reason, settle }
   }
   return againstSetPoint(water, display, set, hot)
@@ -70,14 +93,29 @@ function againstSetPoint(water: Reading, display: Reading, set: Reading, hot: st
   const bands = [{ high: SAME, label: 'at the set point', good: true }]
   const base = { quantity: 'temperature-difference', value: above, error, basis: 'derived', bands } as const
   const agree = `Thermometer ${temp(water.si)} and display ${temp(display.si)} agree.`
-  if (above > Math.max(SAME, error)) {
-    return { ...base, outcome: 'both-high', mark: 'out', direction: 'high', reason: `${agree} The water is ${dtemp(above)} above the set point; up to ${dtemp(SAME)} is normal.${hot}` }
+  if (above > Math.max(SAME, error) + HAIR) {
+    return {
+      ...base,
+      outcome: 'both-high',
+      mark: 'out',
+      direction: 'high',
+      reason: `${agree} The water is ${dtemp(above)} above the set point; up to ${dtemp(SAME)} is normal.${hot}`,
+    }
   }
-  if (above > SAME) {
+  if (above > SAME + HAIR) {
     const reason = `${agree} The water is ${dtemp(above)} above the set point, within the error of the thermometer.${hot}`
-    return { ...base, outcome: 'cannot-tell', mark: 'cannot-tell', reason, settle: 'Use a digital thermometer and read again after {min 2}.' }
+    return {
+      ...base,
+      outcome: 'cannot-tell',
+      mark: 'cannot-tell',
+      reason,
+      settle: 'Use a digital thermometer and read again after {min 2}.',
+    }
   }
-  const where = above < -APART ? `The water is ${dtemp(-above)} below the set point.` : `The water is not more than ${dtemp(SAME)} above the set point.`
+  const where =
+    above < -APART - HAIR
+      ? `The water is ${dtemp(-above)} below the set point.`
+      : `The water is not more than ${dtemp(SAME)} above the set point.`
   return { ...base, outcome: 'both-normal', mark: 'in', reason: `${agree} ${where}${hot}` }
 }
 
@@ -98,22 +136,41 @@ export const waterLimit: Evaluator = defineEvaluator(
     const { si, instrument } = water.value
     const isDisplay = instrument === 'display'
     const error = isDisplay ? DISPLAY_ALLOWANCE : limitOfError(specFor('temperature', instrument), si)
-    const base = { quantity: 'temperature', value: si, error, basis: 'standard', bands: [{ high: BATHING_LIMIT, label: 'bathing', good: true }] } as const
+    const base = {
+      quantity: 'temperature',
+      value: si,
+      error,
+      basis: 'standard',
+      bands: [{ high: BATHING_LIMIT, label: 'bathing', good: true }],
+    } as const
     if (si >= FAR_ABOVE) {
       const reason = `The water is at ${temp(si)}. Bathing ends at {temp 40}; from {temp 42.2} on the tub is switched off. Nobody goes in.`
       return ok({ ...base, outcome: 'far-above', mark: 'out', direction: 'high', reason })
     }
     if (si > BATHING_LIMIT) {
-      return ok({ ...base, outcome: 'above-limit', mark: 'out', direction: 'high', reason: `The water is at ${temp(si)}, above the bathing limit of {temp 40}. Nobody goes in.` })
+      return ok({
+        ...base,
+        outcome: 'above-limit',
+        mark: 'out',
+        direction: 'high',
+        reason: `The water is at ${temp(si)}, above the bathing limit of {temp 40}. Nobody goes in.`,
+      })
     }
-    if (isDisplay || si + error > BATHING_LIMIT) {
+    if (isDisplay || si + error > BATHING_LIMIT + HAIR) {
       const reason = isDisplay
         ? `The display shows ${temp(si)}, and a display can be ${dtemp(error)} off. The bathing limit of {temp 40} needs a separate thermometer.`
         : `${temp(si)} is within ${dtemp(error)} of the bathing limit of {temp 40}: that is the error of the thermometer.`
-      const settle = isDisplay ? 'Measure with a separate thermometer. Until then nobody goes in.' : 'Lower the set point, or use a better thermometer. Until then nobody goes in.'
+      const settle = isDisplay
+        ? 'Measure with a separate thermometer. Until then nobody goes in.'
+        : 'Lower the set point, or use a better thermometer. Until then nobody goes in.'
       return ok({ ...base, outcome: 'cannot-tell', mark: 'cannot-tell', reason, settle })
     }
-    return ok({ ...base, outcome: 'safe', mark: 'in', reason: `The water is at ${temp(si)}. With ${dtemp(error)} of error it stays at or below the bathing limit of {temp 40}.` })
+    return ok({
+      ...base,
+      outcome: 'safe',
+      mark: 'in',
+      reason: `The water is at ${temp(si)}. With ${dtemp(error)} of error it stays at or below the bathing limit of {temp 40}.`,
+    })
   },
 )
 
@@ -147,10 +204,16 @@ function judgeHold(series: readonly Reading[], set: Reading): Judgement {
   const hottest = Math.max(...series.map((reading) => reading.si))
   const hot = hottest > BATHING_LIMIT ? ABOVE_LIMIT : ''
   const direction = worst < 0 ? 'low' : 'high'
-  const base = { quantity: 'temperature-difference', value: worst, error, basis: 'common practice', bands: [{ low: -SAME, high: SAME, label: 'holds', good: true }] } as const
+  const base = {
+    quantity: 'temperature-difference',
+    value: worst,
+    error,
+    basis: 'common practice',
+    bands: [{ low: -SAME, high: SAME, label: 'holds', good: true }],
+  } as const
   const text = `The water went up to ${dtemp(Math.abs(worst))} ${direction === 'low' ? 'below' : 'above'} the set point of ${temp(set.si)}. Allowed is ${dtemp(SAME)}.`
-  if (Math.abs(worst) - error > SAME) return { ...base, outcome: 'drifts', mark: 'out', direction, reason: sentences(text) + hot }
-  if (Math.abs(worst) + error <= SAME + 1e-9 && hot === '') return { ...base, outcome: 'holds', mark: 'in', reason: text }
+  if (Math.abs(worst) - error > SAME + HAIR) return { ...base, outcome: 'drifts', mark: 'out', direction, reason: sentences(text) + hot }
+  if (Math.abs(worst) + error <= SAME + HAIR && hot === '') return { ...base, outcome: 'holds', mark: 'in', reason: text }
   const longer = error >= SAME ? 'Use a digital thermometer: this one is not good enough.' : 'Go on for {min 30} and read every {min 10}.'
   const settle = hot === '' ? longer : 'Set {temp 38.9} or lower, let it cool, and start the hold again.'
   return { ...base, outcome: 'cannot-tell', mark: 'cannot-tell', direction, reason: text + hot, settle }

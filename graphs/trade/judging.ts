@@ -59,7 +59,10 @@ export function takeSeries(readings: Readings, name: string, quantity: Quantity,
   const found = Object.hasOwn(readings, name) ? readings[name] : undefined
   const list: readonly Reading[] = Array.isArray(found) ? found : isReading(found) ? [found] : []
   if (list.length < least) {
-    return failed('CALC_READING_MISSING', `Take ${least} readings or more, with the time of each.`, { path: name, details: { reading: name, least, have: list.length } })
+    return failed('CALC_READING_MISSING', `Take ${least} readings or more, with the time of each.`, {
+      path: name,
+      details: { reading: name, least, have: list.length },
+    })
   }
   const taken: Reading[] = []
   for (const reading of list) {
@@ -95,7 +98,10 @@ export function doubtful(path: string, message: string, details: { readonly [key
 }
 
 export function missing(path: string): Failed {
-  return failed('CALC_READING_MISSING', `The reading "${path.replaceAll('-', ' ')}" is not there yet. Take it and type it in.`, { path, details: { reading: path } })
+  return failed('CALC_READING_MISSING', `The reading "${path.replaceAll('-', ' ')}" is not there yet. Take it and type it in.`, {
+    path,
+    details: { reading: path },
+  })
 }
 
 /**
@@ -109,9 +115,14 @@ export function waterDoubt(reading: Reading, name: string): Failed | undefined {
     return doubtful(name, `Water of a hot tub is never at ${shown(reading)}. Look at the number and at the unit.${otherUnit(reading)}`)
   }
   if (isUnitTyped(typed)) return undefined
-  if (si > 60) return doubtful(name, `${shown(reading)} is too hot for a tub.${otherUnit(reading)} If it is truly so, keep off and type it with its unit.`)
+  if (si > 60)
+    return doubtful(
+      name,
+      `${shown(reading)} is too hot for a tub.${otherUnit(reading)} If it is truly so, keep off and type it with its unit.`,
+    )
   // 33 to 50 in degF are the numbers a tub shows in degC.
-  if (unit === 'degF' && si < 10) return doubtful(name, `${shown(reading)} is almost ice.${otherUnit(reading)} If it is truly so, type it with its unit.`)
+  if (unit === 'degF' && si < 10)
+    return doubtful(name, `${shown(reading)} is almost ice.${otherUnit(reading)} If it is truly so, type it with its unit.`)
   return si < 0 ? doubtful(name, `${shown(reading)} is ice. Look at the number and at the unit.`) : undefined
 }
 
@@ -163,7 +174,10 @@ function checked(name: string, reading: Reading, quantity: Quantity): Result<Rea
   }
   const { low, high } = RANGES[quantity]
   if (reading.si < low || reading.si > high) {
-    return failed('CALC_INPUT_OUT_OF_RANGE', 'That number is too far out. Look at the number and at the unit.', { path: name, details: { reading: name, low, high } })
+    return failed('CALC_INPUT_OUT_OF_RANGE', 'That number is too far out. Look at the number and at the unit.', {
+      path: name,
+      details: { reading: name, low, high },
+    })
   }
   return ok(reading)
 }

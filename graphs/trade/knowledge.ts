@@ -37,7 +37,13 @@ export function numberFact(facts: Facts, slug: string): Known | undefined {
   }
   const wide = definition?.wide
   if (!wide) return undefined
-  return { value: wide.value, u: standard(wide.uncertainty), low: wide.value - wide.uncertainty, high: wide.value + wide.uncertainty, known: false }
+  return {
+    value: wide.value,
+    u: standard(wide.uncertainty),
+    low: wide.value - wide.uncertainty,
+    high: wide.value + wide.uncertainty,
+    known: false,
+  }
 }
 
 /** A number fact that has a wide default, so that it always has a value. */
@@ -76,19 +82,32 @@ export function heaterOf(facts: Facts): Heater {
   const profile = profileFact(facts)
   const stated = wideFact(facts, 'heater-power')
   // A cord with a plug carries 15 A, at most 20: a large heater cannot hang on it.
-  const rated = !stated.known && profile?.slug === 'cord-120' ? { value: 1250, u: standard(350), low: 900, high: 1600, known: false } : stated
+  const rated =
+    !stated.known && profile?.slug === 'cord-120' ? { value: 1250, u: standard(350), low: 900, high: 1600, known: false } : stated
   const ratedVoltage = numberFact(facts, 'heater-rated-voltage')?.value ?? profile?.ratedVoltage ?? 240
   const measured = numberFact(facts, 'supply-voltage')
   const spread = profile?.spread ?? ratedVoltage * 0.05
   const nominal = profile?.heaterVoltage ?? ratedVoltage
-  const voltage = measured ?? { value: nominal, u: standard(spread), low: nominal - spread, high: nominal + spread, known: profile !== undefined }
+  const voltage = measured ?? {
+    value: nominal,
+    u: standard(spread),
+    low: nominal - spread,
+    high: nominal + spread,
+    known: profile !== undefined,
+  }
   const at = (ratedPower: number, volts: number): number => powerAt({ ratedPower, ratedVoltage, voltage: volts })
   const value = at(rated.value, voltage.value)
   const share = quadrature(rated.u / rated.value, (2 * voltage.u) / voltage.value)
   const power: Known = rated.known
     ? { value, u: value * share, low: value, high: value, known: true }
     : { value, u: value * share, low: at(rated.low, voltage.value), high: at(rated.high, voltage.value), known: false }
-  return { rated, ratedVoltage, voltage, power, large: rated.known ? rated.value >= 3900 : profile?.slug === 'cord-120' ? false : undefined }
+  return {
+    rated,
+    ratedVoltage,
+    voltage,
+    power,
+    large: rated.known ? rated.value >= 3900 : profile?.slug === 'cord-120' ? false : undefined,
+  }
 }
 
 export type RiseTable = {

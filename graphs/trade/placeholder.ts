@@ -55,8 +55,17 @@ export function shopUnit(quantity: Quantity, units: ShopUnits): string {
 export function formatQuantity(quantity: Quantity, si: number, units: ShopUnits, round = false): string {
   if (Number.isNaN(si)) return 'no number'
   if (quantity === 'resistance' && si === Infinity) return 'open (OL)'
-  if (quantity === 'resistance') return scaled(si, [['MΩ', 1e6], ['kΩ', 1e3], ['Ω', 1]])
-  if (quantity === 'power') return scaled(si, [['kW', 1e3], ['W', 1]])
+  if (quantity === 'resistance')
+    return scaled(si, [
+      ['MΩ', 1e6],
+      ['kΩ', 1e3],
+      ['Ω', 1],
+    ])
+  if (quantity === 'power')
+    return scaled(si, [
+      ['kW', 1e3],
+      ['W', 1],
+    ])
   if (quantity === 'duration') return span(si)
   const id = shopUnit(quantity, units)
   const label = UNITS[id]?.label ?? ''

@@ -125,7 +125,11 @@ export function parseReading(input: TypedReading): Result<Reading> {
     const unitId = UNITS[input.unit]?.quantity === 'resistance' ? input.unit : 'ohm'
     return ok({ quantity, typed, unit: unitId, si: Infinity, ...rest })
   }
-  const text = typed.normalize('NFC').trim().replace(/[\u2212\u2013]/g, '-').replaceAll('º', '°')
+  const text = typed
+    .normalize('NFC')
+    .trim()
+    .replace(/[\u2212\u2013]/g, '-')
+    .replaceAll('º', '°')
   const split = /^([+-]?[\d.,'’\s\u00a0\u2009\u202f]*\d[.,]?)\s*(.*)$/su.exec(text)
   if (!split) return notANumber(text, quantity)
   const [, digits = '', tail = ''] = split
@@ -136,7 +140,12 @@ export function parseReading(input: TypedReading): Result<Reading> {
   const found = findUnit(quantity, tail.trim(), input.unit)
   if (!found) {
     const offered = unitsOf(quantity).map((row) => row.id)
-    const message = `That unit does not fit here. Use ${offered.map((id) => known(id).label).filter(Boolean).join(' or ') || 'a plain number'}.`
+    const message = `That unit does not fit here. Use ${
+      offered
+        .map((id) => known(id).label)
+        .filter(Boolean)
+        .join(' or ') || 'a plain number'
+    }.`
     return failed('CALC_UNIT_UNKNOWN', message, { details: { typed, unit: tail.trim() || input.unit, offered } })
   }
   const si = toSi(number.value, found.id)

@@ -78,7 +78,10 @@ export function isInDeliveryRule(volts: number): boolean {
 }
 
 /** Voltages of the two 120 V sides behind an open neutral. Units: ohm, V. Source: series circuit of the two loads. */
-export function openNeutral(input: { readonly ohmL1: number; readonly ohmL2: number; readonly volts: number }): { readonly l1: number; readonly l2: number } {
+export function openNeutral(input: { readonly ohmL1: number; readonly ohmL2: number; readonly volts: number }): {
+  readonly l1: number
+  readonly l2: number
+} {
   const current = input.volts / (input.ohmL1 + input.ohmL2)
   return { l1: current * input.ohmL1, l2: current * input.ohmL2 }
 }

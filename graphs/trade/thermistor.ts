@@ -22,8 +22,28 @@ export const FIT_S: Coefficients = { a: 1.129241e-3, b: 2.341077e-4, c: 8.775468
 const DEGREES_S = [-20, -10, 0, 10, 20, 25, 30, 35, 40, 45, 50, 60, 70]
 const ROWS_S: readonly Row[] = DEGREES_S.map((degC) => [degC, resistanceOfFit(FIT_S, degC)])
 // Two tables from component data sheets, as they stand in a public kernel source file.
-const ROWS_E: readonly Row[] = [[0, 27326], [10, 17973], [20, 12090], [25, 10000], [30, 8311], [35, 6941], [40, 5825], [45, 4911], [50, 4158]]
-const ROWS_X: readonly Row[] = [[0, 28674], [10, 18399], [20, 12169], [25, 10000], [30, 8271], [35, 6883], [40, 5762], [45, 4851], [50, 4105]]
+const ROWS_E: readonly Row[] = [
+  [0, 27326],
+  [10, 17973],
+  [20, 12090],
+  [25, 10000],
+  [30, 8311],
+  [35, 6941],
+  [40, 5825],
+  [45, 4911],
+  [50, 4158],
+]
+const ROWS_X: readonly Row[] = [
+  [0, 28674],
+  [10, 18399],
+  [20, 12169],
+  [25, 10000],
+  [30, 8271],
+  [35, 6883],
+  [40, 5762],
+  [45, 4851],
+  [50, 4105],
+]
 
 /** Curves by the slugs of the fact `sensor-curve`. The 30 kohm family is about three times curve S. */
 export const CURVES: { readonly [slug: string]: Curve } = {
@@ -117,7 +137,10 @@ export function slopeOf(curve: Curve, degC: number): number {
  */
 export function parseTable(text: string): Result<Curve> {
   const rows: Row[] = []
-  for (const part of text.split(/[,;\n](?=\s*-?\d+(?:\.\d+)?\s*:)/).map((piece) => piece.replace(/[,;\s]+$/, '').trim()).filter(Boolean)) {
+  for (const part of text
+    .split(/[,;\n](?=\s*-?\d+(?:\.\d+)?\s*:)/)
+    .map((piece) => piece.replace(/[,;\s]+$/, '').trim())
+    .filter(Boolean)) {
     const [left, right, ...more] = part.split(':')
     const degC = parseNumber(left ?? '')
     const ohm = parseNumber(right ?? '')
@@ -132,13 +155,20 @@ export function parseTable(text: string): Result<Curve> {
   rows.sort((one, other) => one[0] - other[0])
   const falling = rows.every((row, index) => index === 0 || (row[1] < (rows[index - 1]?.[1] ?? 0) && row[0] > (rows[index - 1]?.[0] ?? 0)))
   if (rows.length < 3 || !falling) {
-    return failed('CALC_INPUT_OUT_OF_RANGE', 'The sensor table needs three rows or more, with ohms that fall as it gets warmer.', { details: { rows } })
+    return failed('CALC_INPUT_OUT_OF_RANGE', 'The sensor table needs three rows or more, with ohms that fall as it gets warmer.', {
+      details: { rows },
+    })
   }
   return ok({ slug: 'table', rows })
 }
 
 /** Tolerance of a sensor in kelvin. Units: shares (0.01 = 1 %), K, degC. Source: dR/R = tol25 + tolB * B * |1/T - 1/298.15|. */
-export function toleranceInKelvin(input: { readonly share25: number; readonly shareBeta: number; readonly beta: number; readonly degC: number }): number {
+export function toleranceInKelvin(input: {
+  readonly share25: number
+  readonly shareBeta: number
+  readonly beta: number
+  readonly degC: number
+}): number {
   const inverse = Math.abs(1 / (input.degC + ZERO_C) - 1 / 298.15)
   return (input.share25 + input.shareBeta * input.beta * inverse) / -alphaOf(input.beta, input.degC)
 }
@@ -165,7 +195,11 @@ export function shownWithLeak(curve: Curve, degC: number, leakOhm: number): numb
  * Units:  ohm and degC. Open from 100 kohm (30 kohm families: 300 kohm) in water above 0 degC; short below 1 kohm under 60 degC.
  * Source: heat-sensors-water section 1, fault signatures.
  */
-export function brokenSensor(input: { readonly ohm: number; readonly degC: number; readonly thirty: boolean }): 'open' | 'short' | undefined {
+export function brokenSensor(input: {
+  readonly ohm: number
+  readonly degC: number
+  readonly thirty: boolean
+}): 'open' | 'short' | undefined {
   const { ohm, degC } = input
   if (ohm === Infinity || (ohm > (input.thirty ? 300_000 : 100_000) && degC > 0)) return 'open'
   return ohm < 1000 && degC < 60 ? 'short' : undefined
@@ -193,7 +227,7 @@ export function fittingCurves(dips: readonly Row[]): readonly { readonly slug: s
     slug: curve.slug,
     worst: Math.max(...dips.map(([degC, ohm]) => Math.abs(temperatureOf(curve, ohm) - degC))),
   }))
-  return ranked.sort((one, other) => one.worst - other.worst)
+  return ranked.toSorted((one, other) => one.worst - other.worst)
 }
 
 /** The neighbouring rows around a value; the first or last two when it lies beyond the table. */

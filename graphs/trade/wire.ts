@@ -1,7 +1,14 @@
 // Copper conductors: resistance, ampacity and voltage drop. For reading a finding, not for designing a feed.
 // Feed work belongs to a licensed electrician; local codes come first.
 
-export type Gauge = { readonly kohm: number; readonly ampacity60: number; readonly ampacity75: number; readonly ampacity90: number; readonly most?: number; readonly mils: number }
+export type Gauge = {
+  readonly kohm: number
+  readonly ampacity60: number
+  readonly ampacity75: number
+  readonly ampacity90: number
+  readonly most?: number
+  readonly mils: number
+}
 
 /** By AWG: ohm per 1000 ft (stranded, 75 degC), ampacity at 60/75/90 degC, largest protection, circular mils. Source: NEC tables, seen second-hand. */
 export const GAUGES: { readonly [awg: number]: Gauge } = {

@@ -23,7 +23,15 @@ import {
 import { EVALUATORS } from '../../graphs/trade/evaluators.ts'
 import { powerAt } from '../../graphs/trade/heat.ts'
 import { fromSi, toSi } from '../../graphs/trade/quantity.ts'
-import { classifyFeed, isInDeliveryRule, isInServiceRange, openNeutral, pairsOfProfile, STOP_PATTERNS, sumRatio } from '../../graphs/trade/supply.ts'
+import {
+  classifyFeed,
+  isInDeliveryRule,
+  isInServiceRange,
+  openNeutral,
+  pairsOfProfile,
+  STOP_PATTERNS,
+  sumRatio,
+} from '../../graphs/trade/supply.ts'
 import { DISPLAY_ALLOWANCE, isBathingAllowed } from '../../graphs/trade/water.ts'
 import { continuous, GAUGES, resistanceShare, voltageDrop, voltageDropByMils } from '../../graphs/trade/wire.ts'
 import type { Readings } from '../../graphs/trade/verdict.ts'
@@ -107,7 +115,9 @@ describe('electricity keeps to published values', () => {
     expect(found?.ok && found.value.reason).toContain('board')
   })
   test('LO-7 [v] a pen tester is rejected', () => {
-    const pen = Object.fromEntries(Object.entries(dead).map(([name, reading]) => [name, { ...reading, instrument: 'pen-tester' }])) as Readings
+    const pen = Object.fromEntries(
+      Object.entries(dead).map(([name, reading]) => [name, { ...reading, instrument: 'pen-tester' }]),
+    ) as Readings
     expect(outcomeOf(proof({ ...pen, 'tester-before': passed(1), 'tester-after': passed(1) }))).toBe('not-proved')
   })
   test('LO-9 [v] 177 and 358 V at a 120/240 V site make the meter doubtful, and never count as dead', () => {
@@ -187,7 +197,12 @@ describe('electricity keeps to published values', () => {
   })
 
   test('CA-1 [d] 30 µF ± 6 %', () => {
-    expect([28.1, 28.2, 31.8, 31.9].map((micro) => isCapacitorGood({ farad: micro * 1e-6, rated: 30e-6, share: 0.06 }))).toEqual([false, true, true, false])
+    expect([28.1, 28.2, 31.8, 31.9].map((micro) => isCapacitorGood({ farad: micro * 1e-6, rated: 30e-6, share: 0.06 }))).toEqual([
+      false,
+      true,
+      true,
+      false,
+    ])
   })
   test('CA-5 [v] 60 V one minute after off fails the bleed figure, and is charged', () => {
     expect(meetsBleedRule(60)).toBe(false)

@@ -2,7 +2,17 @@
 // Marks: V published inputs and answer, D derived from published inputs, M from memory.
 import { createRequire } from 'node:module'
 import { describe, expect, test } from 'vitest'
-import { acceptance, conformance, falseAccept, judge, limitOfError, normalCdf, quadrature, specFor, standard } from '../../graphs/trade/instrument.ts'
+import {
+  acceptance,
+  conformance,
+  falseAccept,
+  judge,
+  limitOfError,
+  normalCdf,
+  quadrature,
+  specFor,
+  standard,
+} from '../../graphs/trade/instrument.ts'
 import {
   alphaOf,
   betaOf,
@@ -28,7 +38,9 @@ type Check = readonly [id: string, mark: string, source: string, actual: () => n
 const S = CURVES['S'] as Curve
 const E = CURVES['E'] as Curve
 const THREE_K = { a: 1.4e-3, b: 2.37e-4, c: 9.9e-8 }
-const jstat = createRequire(import.meta.url)('jstat') as { jStat: { normal: { cdf: (x: number, mean: number, deviation: number) => number } } }
+const jstat = createRequire(import.meta.url)('jstat') as {
+  jStat: { normal: { cdf: (x: number, mean: number, deviation: number) => number } }
+}
 
 /** Band of a meter: share of the reading and counts of the last digit. */
 const band = (reading: number, share: number, counts: number, digit: number): number =>
@@ -40,15 +52,81 @@ const checks: readonly Check[] = [
   ['T3', 'V', 'the same: 1.00 degC', () => resistanceOfFit(FIT_S, 1), 31030.8, 2],
   ['T4', 'V', 'public code file, 3k table: 2470.6001 ohm', () => temperatureOfFit(THREE_K, 2470.6001), 30, 0.001],
   ['T5', 'V', 'the same: 10030.2176 ohm', () => temperatureOfFit(THREE_K, 10030.2176), 0, 0.001],
-  ['T6', 'V', 'a package README: three points, 7000 ohm', () => temperatureOfFit(fitThrough([[-25, 87041], [0, 27326], [25, 10000]]), 7000), 34.7531, 0.0005],
-  ['T7', 'V', 'kernel table, three points, 5825 ohm', () => temperatureOfFit(fitThrough([[0, 27326], [25, 10000], [50, 4158]]), 5825), 40, 0.01],
-  ['T8', 'V', 'controller manual, three points, 7908 ohm', () => temperatureOfFit(fitThrough([[0, 32128], [25, 9814], [50, 3542]]), 7908), 30, 0.01],
+  [
+    'T6',
+    'V',
+    'a package README: three points, 7000 ohm',
+    () =>
+      temperatureOfFit(
+        fitThrough([
+          [-25, 87041],
+          [0, 27326],
+          [25, 10000],
+        ]),
+        7000,
+      ),
+    34.7531,
+    0.0005,
+  ],
+  [
+    'T7',
+    'V',
+    'kernel table, three points, 5825 ohm',
+    () =>
+      temperatureOfFit(
+        fitThrough([
+          [0, 27326],
+          [25, 10000],
+          [50, 4158],
+        ]),
+        5825,
+      ),
+    40,
+    0.01,
+  ],
+  [
+    'T8',
+    'V',
+    'controller manual, three points, 7908 ohm',
+    () =>
+      temperatureOfFit(
+        fitThrough([
+          [0, 32128],
+          [25, 9814],
+          [50, 3542],
+        ]),
+        7908,
+      ),
+    30,
+    0.01,
+  ],
   ['T9', 'V', 'public device tree: beta 3974 at 45 degC', () => resistanceOfBeta({ r25: 10_000, beta: 3974, degC: 45 }), 4326, 1],
   ['T10', 'D', 'kernel table: beta of 25 and 85 degC', () => betaOf([25, 10_000], [85, 1451]), 3435, 1],
   ['T11', 'V', 'maker’s note: -4.44 %/K for beta 3950', () => alphaOf(3950, 25) * 100, -4.44, 0.01],
-  ['T12', 'V', 'maker’s catalogue: 5 % at 4.4 %/K', () => toleranceInKelvin({ share25: 0.05, shareBeta: 0, beta: 0.044 * 298.15 ** 2, degC: 25 }), 1.14, 0.01],
-  ['T13', 'D', '1 % / 1 %, beta 3950, 40 degC, K', () => toleranceInKelvin({ share25: 0.01, shareBeta: 0.01, beta: 3950, degC: 40 }), 0.406, 0.002],
-  ['T14', 'V', 'maker’s note: 1 mW/K, 0.2 K, 10 %, W', () => powerLimit({ dissipation: 0.001, tolerance: 0.2, share: 0.1 }), 0.00002, 1e-12],
+  [
+    'T12',
+    'V',
+    'maker’s catalogue: 5 % at 4.4 %/K',
+    () => toleranceInKelvin({ share25: 0.05, shareBeta: 0, beta: 0.044 * 298.15 ** 2, degC: 25 }),
+    1.14,
+    0.01,
+  ],
+  [
+    'T13',
+    'D',
+    '1 % / 1 %, beta 3950, 40 degC, K',
+    () => toleranceInKelvin({ share25: 0.01, shareBeta: 0.01, beta: 3950, degC: 40 }),
+    0.406,
+    0.002,
+  ],
+  [
+    'T14',
+    'V',
+    'maker’s note: 1 mW/K, 0.2 K, 10 %, W',
+    () => powerLimit({ dissipation: 0.001, tolerance: 0.2, share: 0.1 }),
+    0.00002,
+    1e-12,
+  ],
   ['T15', 'D', 'curve S at 40 degC with 500 ohm in series', () => shownWithSeries(S, 40, 500), 37.78, 0.02],
   ['1', 'D', 'curve S at 40 degC with a leak of 100 kohm', () => shownWithLeak(S, 40, 100_000) - 40, 1.29, 0.02],
   ['1', 'V', 'curve S at 40 degC, ohm', () => resistanceOf(S, 40), 5325, 1],
@@ -64,7 +142,14 @@ const checks: readonly Check[] = [
   ['G6', 'V/D', 'ILAC-G8: r = 1', () => falseAccept(1) * 100, 2.28, 0.01],
   ['G6', 'V/D', 'ILAC-G8: r = 1.5', () => falseAccept(1.5) * 100, 0.135, 0.01],
   ['G8', 'D', 'jstat: 9.9 under 10, u 0.1', () => conformance({ value: 9.9, u: 0.1, limits: { high: 10 } }), 0.8413, 0.0001],
-  ['G9', 'M', 'JCGM 106 example: -5.47 under -5.40, u 0.05', () => conformance({ value: -5.47, u: 0.05, limits: { high: -5.4 } }), 0.919, 0.001],
+  [
+    'G9',
+    'M',
+    'JCGM 106 example: -5.47 under -5.40, u 0.05',
+    () => conformance({ value: -5.47, u: 0.05, limits: { high: -5.4 } }),
+    0.919,
+    0.001,
+  ],
 ]
 
 describe('sensors and meters keep to published values', () => {
@@ -122,7 +207,11 @@ describe('sensors and meters keep to published values', () => {
 
   test('curve X keeps to its kernel table (V) and interpolates within 0.05 K of a three-point fit', () => {
     const X = CURVES['X'] as Curve
-    const fit = fitThrough([[0, 28674], [25, 10000], [50, 4105]])
+    const fit = fitThrough([
+      [0, 28674],
+      [25, 10000],
+      [50, 4105],
+    ])
     for (let degC = 5; degC <= 50; degC += 2.5) expect(Math.abs(temperatureOf(X, resistanceOf(X, degC)) - degC)).toBeLessThan(1e-9)
     for (let ohm = 4200; ohm < 20_000; ohm += 400) expect(Math.abs(temperatureOf(X, ohm) - temperatureOfFit(fit, ohm))).toBeLessThan(0.05)
   })

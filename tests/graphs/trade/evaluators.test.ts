@@ -1,9 +1,9 @@
 // Laws that every judgement keeps, whatever is typed and whatever is known; and the list of facts.
+// Cases of one judgement stand in the judge-*.test.ts files.
 import { createRequire } from 'node:module'
 import fc from 'fast-check'
 import { describe, expect, test } from 'vitest'
-import { EVALUATORS } from '../../../graphs/trade/evaluators.ts'
-import { FACTS } from '../../../graphs/trade/facts.ts'
+import { EVALUATORS, FACTS } from '../../../graphs/trade/index.ts'
 import { brokenPlaceholders, fillText } from '../../../graphs/trade/placeholder.ts'
 import { RANGES, toSi, UNITS, unitsOf } from '../../../graphs/trade/quantity.ts'
 import { pairsOfProfile, PROFILES } from '../../../graphs/trade/supply.ts'
@@ -28,6 +28,7 @@ const TAKES: { readonly [name: string]: { readonly [reading: string]: Quantity }
   'house-meter': { before: 'power', after: 'power' },
   'element-resistance': { element: 'resistance' },
   'element-current': { current: 'current' },
+  'heater-current-off': { current: 'current' },
   'element-to-ground': { 'to-ground': 'resistance' },
   'load-to-ground': { 'to-ground': 'resistance' },
   'relay-contacts': { 'pole-1': 'resistance', 'pole-2': 'resistance' },
@@ -38,7 +39,7 @@ const TAKES: { readonly [name: string]: { readonly [reading: string]: Quantity }
     'board:L1-G': 'voltage',
     'board:L2-G': 'voltage',
   },
-  'heat-creep': {},
+  'heat-creep': { air: 'temperature' },
   'capacitor-discharged': { capacitor: 'voltage' },
   'dead-feed': { 'hot-ground': 'resistance', 'line-line': 'resistance' },
   'two-run-difference': { without: 'temperature', with: 'temperature' },
@@ -62,6 +63,7 @@ const likely: { readonly [quantity in Quantity]?: fc.Arbitrary<number> } = {
 
 /** Where a reading of that name mostly lies, so that sound tubs come up as well. */
 const usual: { readonly [reading: string]: fc.Arbitrary<number> } = {
+  current: fc.oneof(fc.double({ min: 0, max: 1, noNaN: true }), fc.double({ min: 0, max: 30, noNaN: true })),
   element: fc.double({ min: 9, max: 12, noNaN: true }),
   bath: fc.double({ min: 39, max: 41, noNaN: true }),
   'temp-sensor': fc.double({ min: 5000, max: 6000, noNaN: true }),
@@ -129,7 +131,7 @@ const someFacts: fc.Arbitrary<Facts> = fc
     {
       'supply-profile': fc.constantFrom(...Object.keys(PROFILES), 'unknown', 7),
       volume: fc.oneof(fc.double({ min: 200, max: 3000, noNaN: true }), fc.double()),
-      'heater-power': fc.oneof(fc.constantFrom(1000, 1500, 4000, 5500, 11_000), fc.double()),
+      'heater-power': fc.oneof(fc.constantFrom(300, 1000, 1500, 4000, 5500, 11_000), fc.double()),
       'heater-rated-voltage': fc.constantFrom(120, 208, 230, 240, 0, NaN),
       'supply-voltage': fc.oneof(fc.double({ min: 100, max: 260, noNaN: true }), fc.constant(-1)),
       'pump-power': fc.oneof(fc.double({ min: 50, max: 2500, noNaN: true }), fc.constant('many')),

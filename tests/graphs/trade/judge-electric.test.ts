@@ -1,4 +1,5 @@
 // Heater, leaks, feed, relay, capacitor and proof of dead. Limits: C1 and C2 of the trade sheet, electrical-safety sections 1, 5 and 8.
+// Published figures of the arithmetic are held in tests/checks.
 import { describe, expect, test } from 'vitest'
 import { toSi } from '../../../graphs/trade/quantity.ts'
 import { pairsOfProfile } from '../../../graphs/trade/supply.ts'
@@ -68,10 +69,29 @@ describe('element-current', () => {
     expect(outcome('element-current', { current: amperes('19.9') }, measured)).toBe('full')
     expect(outcome('element-current', { current: amperes('25') }, measured)).toBe('cannot-tell')
   })
-  test('with nothing known it tells zero, and no full', () => {
+  test('with nothing known it tells zero, and takes for full what a usual heater draws, saying so', () => {
     expect(outcome('element-current', { current: amperes('0') })).toBe('zero')
-    expect(outcome('element-current', { current: amperes('22.9') })).toBe('cannot-tell')
+    const found = verdict('element-current', { current: amperes('22.9') })
+    expect([found.outcome, found.basis, found.reason.includes('not known')]).toEqual(['full', 'assumed', true])
     expect(outcome('element-current', { current: amperes('1.5') })).toBe('part')
+  })
+})
+
+describe('heater-current-off', () => {
+  test.each([
+    ['22.9', 'present'],
+    ['15', 'present'],
+    ['1.5', 'present'],
+    ['0.7', 'present'],
+    ['0.5', 'none'],
+    ['0', 'none'],
+    ['-1', 'CALC_READING_DOUBTFUL'],
+  ])('%s A with no heat asked for: %s, whatever the label', (text, expected) => {
+    expect(outcome('heater-current-off', { current: amperes(text) }, LARGE)).toBe(expected)
+    expect(outcome('heater-current-off', { current: amperes(text) })).toBe(expected)
+  })
+  test('none is never called dead', () => {
+    expect(verdict('heater-current-off', { current: amperes('0') }, LARGE).reason).toContain('no proof of dead')
   })
 })
 
@@ -324,6 +344,11 @@ describe('heat-creep', () => {
       ...('night-lows' in more ? { 'night-lows': degF(more['night-lows']) } : {}),
     }
     expect(outcome('heat-creep', {}, facts(known))).toBe(expected)
+  })
+  test('an air reading asked now outranks what was known, and °F typed as °C is asked again', () => {
+    const known = facts({ 'air-mean': degF(50), 'water-target': 40, 'filter-hours': 10 })
+    expect(outcome('heat-creep', { air: typed('temperature', '75', 'degF') }, known)).toBe('explains')
+    expect(outcome('heat-creep', { air: typed('temperature', '75', 'degC') }, known)).toBe('CALC_READING_DOUBTFUL')
   })
   test('works with nothing known, and refuses more hours than a day has', () => {
     expect(outcome('heat-creep', {})).toBe('cannot-tell')

@@ -1,4 +1,5 @@
-// How fast the water warms: demand off, demand on, heat off, and two runs. Limits: C2 of the trade sheet; error budget: heat-sensors-water 3.5.
+// How fast the water warms: demand off, demand on, heat off, and two runs. Limits: C2 of the trade sheet.
+// The error budget itself is held against heat-sensors-water 3.5 in tests/checks.
 import { describe, expect, test } from 'vitest'
 import { planRise } from '../../../graphs/trade/judge-rise.ts'
 import { toSi } from '../../../graphs/trade/quantity.ts'

@@ -1,4 +1,5 @@
 // Two sensors in water of known temperature. Rows: published 10 kohm curves; limits: heat-sensors-water section 1 and C1 of the trade sheet.
+// The curves themselves are held in tests/checks.
 import { describe, expect, test } from 'vitest'
 import { CURVES, parseTable, resistanceOf } from '../../../graphs/trade/thermistor.ts'
 import { degC, degF, facts, kohms, ohms, outcome, verdict } from './readings.ts'

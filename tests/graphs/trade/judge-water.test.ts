@@ -1,4 +1,5 @@
 // Display against thermometer, the bathing limit, and the hold. Limits: C1 of the trade sheet; bathing limit: product-safety agency, CDC.
+// Rates of rise stand in judge-rise.test.ts.
 import { describe, expect, test } from 'vitest'
 import { degC, degF, outcome, seriesF, verdict } from './readings.ts'
 import type { Reading } from '../../../graphs/trade/verdict.ts'

@@ -1,4 +1,5 @@
 // How typed numbers become readings, and how quantities and placeholders are shown.
+// No judgement is tested here.
 import fc from 'fast-check'
 import { describe, expect, test } from 'vitest'
 import { brokenPlaceholders, fillText, formatQuantity, showReading, shopUnit } from '../../../graphs/trade/placeholder.ts'
