@@ -19,10 +19,10 @@ export class Play {
   now = 1_760_000_000_000
   #serial = 0
 
-  constructor(opener: Person = TECHNICIAN, engine: Engine = libraryEngine(), complaint = 'hotter-than-set') {
+  constructor(opener: Person = TECHNICIAN, engine: Engine = libraryEngine(), complaint = 'hotter-than-set', practice = false) {
     this.engine = engine
     const opened = engine.open(
-      { flow: 'overheating', complaint, words: 'Far too hot.', person: opener },
+      { flow: 'overheating', complaint, words: 'Far too hot.', practice, person: opener },
       { now: this.now, job: 'job-played', short: 'PLAY-1', device: `device-${opener.id}`, channel: 'api', commandId: 'opening-1' },
     )
     if (!opened.ok) throw new Error(opened.problem.message)
