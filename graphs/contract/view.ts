@@ -14,6 +14,8 @@ const readingFieldSchema = z.object({
   units: z.array(z.string()),
   instrument: slugSchema.exactOptional(),
   optional: z.boolean(),
+  /** Picked instead of typed. */
+  choices: z.array(z.object({ typed: z.string(), label: z.string() })).exactOptional(),
   series: z.object({ least: z.int(), span_minutes: z.number(), every_minutes: z.number() }).exactOptional(),
 })
 

@@ -97,6 +97,8 @@ export type ReadingSpec = {
   readonly units: readonly string[]
   readonly instrument?: string
   readonly optional?: boolean
+  /** Picked instead of typed, e.g. yes and no for a count of 1 and 0. */
+  readonly choices?: readonly { readonly typed: string; readonly label: string }[]
   /** Several readings of the same thing over time. */
   readonly series?: { readonly least: number; readonly span_minutes: number; readonly every_minutes: number }
 }

@@ -80,6 +80,7 @@ const readingSpec = z.strictObject({
   units: z.array(text).min(1),
   instrument: slug.optional(),
   optional: z.boolean().optional(),
+  choices: z.array(z.strictObject({ typed: text, label: text })).min(2).optional(),
   series: z.strictObject({ least: z.int().min(2), span_minutes: z.number().positive(), every_minutes: z.number().positive() }).optional(),
 })
 

@@ -39,6 +39,7 @@ export function stepView(edition: Edition, state: JobState, person: string, at: 
       units: [...reading.units],
       optional: reading.optional ?? false,
       ...(reading.instrument === undefined ? {} : { instrument: reading.instrument }),
+      ...(reading.choices === undefined ? {} : { choices: reading.choices.map((choice) => ({ ...choice })) }),
       ...(reading.series === undefined ? {} : { series: { ...reading.series } }),
     })),
     can_not_do: step.outcomes['not-done'] !== undefined,

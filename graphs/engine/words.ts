@@ -88,7 +88,8 @@ export function typedList(step: Step, entry: Entry): { label: string; value: str
   for (const spec of step.readings ?? []) {
     const given = entry.readings?.[spec.name]
     if (given === undefined) continue
-    const value = Array.isArray(given) ? given.map(typedWords).join(' → ') : typedWords(given)
+    const choice = Array.isArray(given) ? undefined : spec.choices?.find((one) => one.typed === given.typed)
+    const value = choice?.label ?? (Array.isArray(given) ? given.map(typedWords).join(' → ') : typedWords(given))
     list.push({ label: spec.label, value })
   }
   return [...list, ...formLines(entry.form)]
