@@ -97,7 +97,7 @@ function factField(slug: string): FactField[] {
 }
 
 /** The places and pairs that were measured then. */
-function placesOf(given: Form | undefined): { place: string; label: string; pairs: string[] }[] {
+function placesOf(given: Form | undefined): { place: string; label: string; needed: boolean; pairs: string[] }[] {
   if (given?.form !== 'pairs') return []
   const pairs = new Map<string, string[]>()
   for (const name of Object.keys(given.volts)) {
@@ -105,5 +105,5 @@ function placesOf(given: Form | undefined): { place: string; label: string; pair
     const place = name.slice(0, cut)
     pairs.set(place, [...(pairs.get(place) ?? []), name.slice(cut + 1)])
   }
-  return [...pairs].map(([place, list]) => ({ place, label: PLACE_WORDS[place as keyof typeof PLACE_WORDS] ?? place, pairs: list }))
+  return [...pairs].map(([place, list]) => ({ place, label: PLACE_WORDS[place as keyof typeof PLACE_WORDS] ?? place, needed: true, pairs: list }))
 }

@@ -1,0 +1,160 @@
+// The log page of staff: header, log, and the present step as a card at the bottom.
+// Where the job runs is the source's matter; this page paints it and moves the focus after the person's own action.
+import { useEffect, useLayoutEffect, useRef, useState } from 'preact/hooks'
+import type { RefObject } from 'preact'
+import type { Command, JobView, TrailItem } from '#graphs/contract'
+import type { Answer, JobSource, Sent, Snapshot } from '../job/source.ts'
+import { useSource } from '../job/use-source.ts'
+import { ChangeSheet } from '../sheet/change-sheet.tsx'
+import { Join } from '../sheet/join.tsx'
+import { StopSheet } from '../sheet/stop-sheet.tsx'
+import { StepCard } from '../step/card.tsx'
+import { Ended } from './ended.tsx'
+import { JobHeader } from './header.tsx'
+import { Log } from './log.tsx'
+import { More } from './more.tsx'
+import { Hazards, Notices } from './notices.tsx'
+import { UndoBar } from './undo-bar.tsx'
+import type { Done } from './undo-bar.tsx'
+import { Waiting } from './waiting.tsx'
+
+type Open = { readonly sheet: 'stop'; readonly words: string } | { readonly sheet: 'change'; readonly item: TrailItem } | undefined
+
+type Props = { readonly source: JobSource; readonly token: string }
+
+export function LogPage({ source, token }: Props) {
+  const snapshot = useSource(source)
+  const { view } = snapshot
+  if (view === undefined) return <Loading snapshot={snapshot} source={source} />
+  return <JobPage source={source} snapshot={snapshot} view={view} token={token} />
+}
+
+function Loading({ snapshot, source }: { readonly snapshot: Snapshot; readonly source: JobSource }) {
+  return (
+    <main class="loading">
+      <h1>Backwrench</h1>
+      <p role="status">{snapshot.trouble === undefined ? 'The job is being fetched.' : snapshot.trouble.message}</p>
+      {snapshot.trouble !== undefined && (
+        <button type="button" class="main" onClick={source.wake}>
+          Try again
+        </button>
+      )}
+      <p>
+        <a href="/">To the start page</a>
+      </p>
+    </main>
+  )
+}
+
+type PageProps = Props & { readonly snapshot: Snapshot; readonly view: JobView }
+
+function JobPage({ source, snapshot, view, token }: PageProps) {
+  const [open, setOpen] = useState<Open>()
+  const [done, setDone] = useState<Done>()
+  const heading = useRef<HTMLHeadingElement>(null)
+  const card = useRef<HTMLElement>(null)
+  const acted = useFocusOnStep(view, card)
+  const act = async (command: Command): Promise<Sent> => {
+    acted.current = true
+    const sent = await source.send(command)
+    if (!sent.ok) acted.current = false
+    else setDone(doneWords(command, view, source.read().view))
+    return sent
+  }
+  const answer = async (given: Answer): Promise<Sent> => await act({ type: 'answer', place: view.step?.place ?? '', ...given })
+  const askRed = (words: string): void => setOpen({ sheet: 'stop', words })
+  const isJoined = snapshot.me !== undefined
+  return (
+    <>
+      <JobHeader view={view} stop={view.ended === undefined && isJoined ? () => askRed('') : undefined} />
+      <main>
+        <Log view={view} change={isJoined ? (item) => setOpen({ sheet: 'change', item }) : undefined} />
+        <Notices snapshot={snapshot} source={source} />
+        <UndoBar done={done} canUndo={view.can_undo} undo={() => void act({ type: 'undo' })} />
+        <section ref={card} class="card" aria-label="Present step">
+          {view.practice && <p class="practice-line">Practice: an invented shop and an invented tub. Nothing here is real.</p>}
+          <Hazards view={view} />
+          {isJoined ? (
+            <Present view={view} token={token} heading={heading} act={act} answer={answer} askRed={askRed} role={snapshot.me.role} />
+          ) : (
+            <Join send={act} />
+          )}
+        </section>
+        {isJoined && <More view={view} act={act} redFlag={() => askRed('')} me={snapshot.me.id} />}
+      </main>
+      {open?.sheet === 'stop' && <StopSheet view={view} words={open.words} send={act} close={() => setOpen(undefined)} />}
+      {open?.sheet === 'change' && (
+        <ChangeSheet
+          view={view}
+          item={open.item}
+          past={source.past(open.item.key)}
+          send={async (given) => await act({ type: 'change', key: open.item.key, ...given })}
+          askRed={askRed}
+          close={() => setOpen(undefined)}
+        />
+      )}
+    </>
+  )
+}
+
+type PresentProps = {
+  readonly view: JobView
+  readonly token: string
+  readonly heading: RefObject<HTMLHeadingElement | null>
+  readonly act: (command: Command) => Promise<Sent>
+  readonly answer: (answer: Answer) => Promise<Sent>
+  readonly askRed: (words: string) => void
+  readonly role: string
+}
+
+function Present({ view, token, heading, act, answer, askRed, role }: PresentProps) {
+  const { step, waiting, ended } = view
+  if (ended !== undefined) return <Ended ended={ended} token={token} act={act} />
+  return (
+    <>
+      {waiting !== undefined && <Waiting view={view} waiting={waiting} act={act} />}
+      {step !== undefined && (
+        <StepCard
+          key={step.place}
+          step={step}
+          view={view}
+          send={answer}
+          askRed={askRed}
+          heading={heading}
+          aloud={role === 'dispatcher' || view.part === 'phone'}
+        />
+      )}
+    </>
+  )
+}
+
+/** The card comes into view when the page is opened; focus moves to its title only after the person's own action. */
+function useFocusOnStep(view: JobView, card: RefObject<HTMLElement | null>): { current: boolean } {
+  const acted = useRef(false)
+  const place = view.step?.place ?? view.waiting?.step ?? view.ended?.ending
+  useLayoutEffect(() => {
+    if (view.trail.length > 0) card.current?.scrollIntoView({ block: 'start' })
+  }, [])
+  useEffect(() => {
+    if (!acted.current) return
+    acted.current = false
+    const title = card.current?.querySelector<HTMLElement>('h2')
+    title?.focus({ preventScroll: true })
+    card.current?.scrollIntoView({ block: 'start' })
+  }, [place])
+  return acted
+}
+
+function doneWords(command: Command, before: JobView, after: JobView | undefined): Done | undefined {
+  if (after === undefined || after.ended !== undefined) return undefined
+  const at = Date.now()
+  if (command.type === 'undo') return { words: 'The last answer was taken back.', at }
+  if (command.type === 'change') {
+    const count = after.trail.filter((item) => item.struck).length - before.trail.filter((item) => item.struck).length
+    const struck = count > 0 ? ` ${count} later ${count === 1 ? 'answer is' : 'answers are'} struck through.` : ''
+    return { words: `Changed.${struck}`, at }
+  }
+  if (command.type !== 'answer') return undefined
+  const item = after.trail.findLast((one) => one.key === command.place) ?? after.trail.at(-1)
+  return item === undefined ? undefined : { words: `Recorded: ${item.answer}.`, at }
+}

@@ -1,0 +1,138 @@
+// The present step: what it is, how it is done, why, the hazard, and the controls.
+// The same card, without the typed line, changes an answer that stands in the log.
+import { useRef, useState } from 'preact/hooks'
+import type { RefObject } from 'preact'
+import type { JobView, StepView } from '#graphs/contract'
+import { draftOf, dropDraft, emptyDraft, keepDraft, recallDraft } from '../form/draft.ts'
+import type { Draft } from '../form/draft.ts'
+import type { Answer, Problem, Sent } from '../job/source.ts'
+import { KIND } from '../job/words.ts'
+import type { Filled } from '../typed/match.ts'
+import { Controls } from './controls.tsx'
+import { isGuarded } from './guard.ts'
+import { HazardPanel } from './hazard.tsx'
+import { useNumberKeys } from './number-keys.ts'
+import { NotDone } from './not-done.tsx'
+import { TypedLine } from './typed-line.tsx'
+
+type Props = {
+  readonly step: StepView
+  readonly view: Pick<JobView, 'not_done' | 'part' | 'job'>
+  readonly send: (answer: Answer) => Promise<Sent>
+  readonly askRed: (words: string) => void
+  readonly heading: RefObject<HTMLHeadingElement | null>
+  /** An answer that stands, to be changed; without it the step is answered for the first time. */
+  readonly before?: Answer
+  /** Questions are read to somebody on the phone. */
+  readonly aloud: boolean
+}
+
+/** A second tap this soon was not meant. */
+const SECOND_TAP_MS = 300
+/** Of the page, not of one card: the next card stands where the finger still is. */
+let lastTap = 0
+
+export function StepCard({ step, view, send, askRed, heading, before, aloud }: Props) {
+  const isChange = before !== undefined
+  const [draft, setDraftState] = useState<Draft>(() => (isChange ? draftOf(step, before) : (recallDraft(view.job, step.place) ?? emptyDraft(step))))
+  const [problem, setProblem] = useState<Problem>()
+  const [isNotDoneOpen, setNotDoneOpen] = useState(false)
+  const busy = useRef(false)
+  const guarded = isGuarded(step, view.part)
+  const setDraft = (next: Draft): void => {
+    setDraftState(next)
+    if (!isChange) keepDraft(view.job, step.place, next)
+  }
+  const answer = (given: Answer): void => {
+    const now = performance.now()
+    if (busy.current || now - lastTap < SECOND_TAP_MS) return
+    lastTap = now
+    busy.current = true
+    void send(given).then((sent) => {
+      busy.current = false
+      setProblem(sent.ok ? undefined : sent.problem)
+      if (sent.ok && !isChange) dropDraft(view.job)
+    })
+  }
+  const fill = (filled: readonly Filled[]): void => setDraft({ ...draft, readings: { ...draft.readings, ...filledReadings(step, draft, filled) } })
+  const hasFields = step.readings.length > 0 || step.form !== undefined
+  const withKeys = !isChange && !guarded && !hasFields
+  useNumberKeys(withKeys ? step.outcomes : [], (outcome) => answer({ outcome }))
+  return (
+    <>
+      <StepHead step={step} heading={heading} aloud={aloud} />
+      {step.practice !== undefined && !isChange && <PracticeAnswer practice={step.practice} answer={answer} />}
+      <Controls step={step} draft={draft} setDraft={setDraft} problem={problem} answer={answer} stands={before?.outcome} withKeys={withKeys} />
+      {step.can_not_do && <NotDone reasons={view.not_done} open={isNotDoneOpen} setOpen={setNotDoneOpen} answer={answer} />}
+      {!isChange && <TypedLine step={step} guarded={guarded} answer={answer} fill={fill} cannot={() => setNotDoneOpen(true)} askRed={askRed} />}
+    </>
+  )
+}
+
+/** Typed numbers go into their fields; a series gets one reading more, with the time now. */
+function filledReadings(step: StepView, draft: Draft, filled: readonly Filled[]): Draft['readings'] {
+  return Object.fromEntries(
+    filled.map(({ name, typed, unit }) => {
+      const field = step.readings.find((one) => one.name === name)
+      const reading = { typed, unit, ...(field?.instrument === undefined ? {} : { instrument: field.instrument }) }
+      return [name, field?.series === undefined ? [reading] : [...(draft.readings[name] ?? []), { ...reading, at: Date.now() }]]
+    }),
+  )
+}
+
+function StepHead({ step, heading, aloud }: Pick<Props, 'step' | 'heading' | 'aloud'>) {
+  return (
+    <>
+      <p class="meta">{[KIND[step.kind], `${step.minutes} min`, ...step.tools].join(' · ')}</p>
+      <h2 ref={heading} tabIndex={-1}>
+        {step.title}
+      </h2>
+      {step.before !== undefined && (
+        <p class="before">
+          Found before: <strong>{step.before}</strong>. Still so?
+        </p>
+      )}
+      {aloud && step.aloud !== undefined && <AskAloud words={step.aloud} />}
+      {step.says.length > 0 && (
+        <ol class="says">
+          {step.says.map((line, index) => (
+            <li key={index}>{line}</li>
+          ))}
+        </ol>
+      )}
+      {step.why !== '' && <p class="why">{step.why}</p>}
+      {step.starts !== undefined && (
+        <p class="starts">
+          <strong>This starts: {step.starts}.</strong> Hands and hair clear, nobody in the water.
+        </p>
+      )}
+      {step.hazard !== undefined && <HazardPanel hazard={step.hazard} />}
+    </>
+  )
+}
+
+type PracticeProps = { readonly practice: NonNullable<StepView['practice']>; readonly answer: (answer: Answer) => void }
+
+/** On a practice job the tub cannot be looked at: it says here what it shows. */
+function PracticeAnswer({ practice, answer }: PracticeProps) {
+  const { says, ...given } = practice
+  return (
+    <div class="practice">
+      <p>
+        <strong>The practice tub:</strong> {says}
+      </p>
+      <button type="button" class="second" onClick={() => answer(given)}>
+        Answer so
+      </button>
+    </div>
+  )
+}
+
+function AskAloud({ words }: { readonly words: string }) {
+  return (
+    <div class="aloud">
+      <p class="hint">Ask, in these words</p>
+      <p class="aloud-words">“{words}”</p>
+    </div>
+  )
+}
