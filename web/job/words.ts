@@ -31,7 +31,7 @@ const PART: { readonly [part: string]: string } = {
 
 export function atMostWords(view: JobView): string {
   const { at_most: most, part } = view
-  return `at most ${most} more ${most === 1 ? 'step' : 'steps'} ${PART[part] ?? part}`
+  return `at most ${most} more ${PART[part] ?? part}`
 }
 
 export const KIND: { readonly [kind in StepView['kind']]: string } = {

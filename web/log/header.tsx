@@ -13,12 +13,14 @@ export function JobHeader({ view, stop }: { readonly view: JobView; readonly sto
             {view.short}
           </a>{' '}
           <span class="job-title">{view.title}</span>
-          {view.practice && <span class="practice-tag">invented</span>}
         </h1>
         <p class="job-power">
           <PowerMark power={view.power} /> {POWER_SHORT[view.power]} <span class="number">{clock(view.since)}</span>
         </p>
-        {view.ended === undefined && <p class="job-most">{atMostWords(view)}</p>}
+        <p class="job-most">
+          {view.practice && <strong>Invented. </strong>}
+          {view.ended === undefined && atMostWords(view)}
+        </p>
       </div>
       {stop !== undefined && (
         <button type="button" class="stop" onClick={stop}>

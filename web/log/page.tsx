@@ -72,7 +72,7 @@ function JobPage({ source, snapshot, view, token }: PageProps) {
         <Notices snapshot={snapshot} source={source} />
         <UndoBar done={done} canUndo={view.can_undo} undo={() => void act({ type: 'undo' })} />
         <section ref={card} class="card" aria-label="Present step">
-          {view.practice && <p class="practice-line">Practice: an invented shop and an invented tub. Nothing here is real.</p>}
+          {view.practice && view.step?.practice === undefined && <p class="practice-line">Practice: an invented shop and an invented tub. Nothing here is real.</p>}
           <Hazards view={view} />
           {isJoined ? (
             <Present view={view} token={token} heading={heading} act={act} answer={answer} askRed={askRed} role={snapshot.me.role} />

@@ -119,7 +119,7 @@ function PracticeAnswer({ practice, answer }: PracticeProps) {
   return (
     <div class="practice">
       <p>
-        <strong>The practice tub:</strong> {says}
+        <strong>The invented practice tub:</strong> {says}
       </p>
       <button type="button" class="second" onClick={() => answer(given)}>
         Answer so
