@@ -1,0 +1,143 @@
+// The job note as data: one record made from state, log and edition, from which four voices are printed.
+// No clock, no layout; what the log does not say is said to be missing.
+import type { JobEvent } from '../contract/index.ts'
+import type { Edition } from '../edition/compiled.ts'
+import { endOfKey } from '../engine/place.ts'
+import type { JobState } from '../engine/state.ts'
+import { ENDING_WORDS, factLabel, factWords, POWER_WORDS, sentence, TUB_WORDS, unitsOfShop } from '../engine/words.ts'
+import { fillText } from '../trade/placeholder.ts'
+import { answersOf, nameOf } from './answers.ts'
+import { comparedOf, historyOf } from './as-found.ts'
+import { causeOf, notTested, ruledOut } from './cause.ts'
+import { customerNote } from './customer.ts'
+import { lockoutOf } from './lockout.ts'
+import type { NoteData, NoteExtra, TimedLine } from './note-data.ts'
+import { partsIn, partsOut } from './parts.ts'
+import { isProved, proofOfRepair } from './proof-of-repair.ts'
+import { pathOf, readingsOf } from './readings.ts'
+import { countedResults } from './results.ts'
+import { cautionsOf, risksOf } from './risks.ts'
+
+export type { CustomerNote, NoteData, NoteExtra } from './note-data.ts'
+
+/**
+ * Shape:  `(edition, state, events, extra)`; `state` is the fold of exactly these events on this edition. A job that is still open gives a note without ending.
+ * Units:  times in ms since 1970; quantities as text in the shop's units, readings as typed.
+ * Errors: none; what is not recorded is written as not recorded.
+ * Source: the fields are those of the trade sheet, A4 and F1.
+ */
+export function noteData(edition: Edition, state: JobState, events: readonly JobEvent[], extra: NoteExtra = {}): NoteData {
+  const answers = answersOf(edition, state, events)
+  const results = countedResults(edition, state, answers)
+  const cause = causeOf(edition, state, answers, results)
+  const fitted = partsIn(edition, state, events, answers)
+  const data = {
+    version: 1 as const,
+    job: jobOf(edition, state, events, extra),
+    ...endingOf(edition, state),
+    complaint: {
+      label: edition.symptoms.find((one) => one.complaint === state.complaint)?.label ?? sentence(state.complaint),
+      words: state.words,
+    },
+    tub: tubOf(state),
+    history: historyOf(edition, state.path.flags),
+    cause,
+    readings: readingsOf(edition, state, answers),
+    ruledOut: ruledOut(edition, results, cause.state === 'found' ? cause.fault : undefined),
+    notTested: notTested(edition, state, answers, results),
+    partsIn: fitted,
+    partsOut: partsOut(edition, state),
+    switches: comparedOf(answers, 'switches'),
+    conductors: comparedOf(answers, 'conductors'),
+    loads: comparedOf(answers, 'loads'),
+    settings: comparedOf(answers, 'settings'),
+    lockout: lockoutOf(edition, state, events, answers),
+    proved: isProved(state),
+    proof: proofOfRepair(edition, state, answers),
+    risks: risksOf(state, fitted),
+    cautions: cautionsOf(state),
+    path: pathOf(edition, state, answers),
+    people: Object.values(state.people).map(({ name, role, signed }) => ({
+      name,
+      role,
+      signed: signed.map((one) => sentence(one).toLowerCase()),
+    })),
+    handovers: handoversOf(state, events),
+    approvals: approvalsOf(edition, state),
+    photos: state.photos.map((photo) => photo.name),
+    rail: state.rail.map(({ at, power }) => ({ at, power, words: POWER_WORDS[power] })),
+  }
+  return { ...data, customer: customerNote(state, answers, data) }
+}
+
+function jobOf(edition: Edition, state: JobState, events: readonly JobEvent[], extra: NoteExtra): NoteData['job'] {
+  return {
+    id: state.job,
+    short: state.short,
+    shop: extra.shop ?? '',
+    practice: state.practice,
+    flow: edition.blocks[state.flow]?.title ?? state.flow,
+    opened: state.openedAt,
+    last: state.lastAt,
+    visits: events.flatMap((event) =>
+      event.type === 'arrived' ? [{ visit: event.body.visit, at: event.at, by: nameOf(state, event.by.person) }] : [],
+    ),
+    edition: state.edition,
+    editionHash: extra.editionHash ?? '',
+    head: extra.head ?? '',
+    link: extra.link ?? '',
+  }
+}
+
+function endingOf(edition: Edition, state: JobState): Pick<NoteData, 'ending'> {
+  if (state.ended === undefined) return {}
+  const { ending, tub, at, step: key, reason, guard } = state.ended
+  const { block, step } = endOfKey(key)
+  const fill = (text: string): string => fillText(text, unitsOfShop(state))
+  return {
+    ending: {
+      ending,
+      words: ENDING_WORDS[ending],
+      tub,
+      tubWords: TUB_WORDS[tub],
+      at,
+      reason: fill(reason ?? ''),
+      guard: fill(guard ?? ''),
+      next: (edition.blocks[block]?.steps[step]?.says ?? []).map(fill),
+      ...(state.confirmed === undefined ? {} : { confirmed: state.confirmed.held }),
+    },
+  }
+}
+
+function tubOf(state: JobState): NoteData['tub'] {
+  const units = unitsOfShop(state)
+  return Object.values(state.facts)
+    .filter((fact) => fact.slug !== 'complaint' && fact.slug !== 'units')
+    .map((fact) => ({ label: factLabel(fact.slug), value: factWords(fact, units), source: fact.source }))
+}
+
+function handoversOf(state: JobState, events: readonly JobEvent[]): TimedLine[] {
+  const list: TimedLine[] = []
+  let holder: string | undefined
+  for (const event of events) {
+    if (event.type === 'person-left') {
+      list.push({
+        at: event.at,
+        what: `${nameOf(state, event.body.person)} left the site (${sentence(event.body.reason).toLowerCase()})`,
+        by: nameOf(state, event.by.person),
+      })
+    }
+    if (event.type !== 'tub-handed') continue
+    const from = holder === undefined || holder === event.body.to ? '' : ` from ${nameOf(state, holder)}`
+    list.push({ at: event.at, what: `${nameOf(state, event.body.to)} takes the tub${from}`, by: nameOf(state, event.by.person) })
+    holder = event.body.to
+  }
+  return list
+}
+
+function approvalsOf(edition: Edition, state: JobState): TimedLine[] {
+  return state.approvals.map(({ what, at, person, words }) => {
+    const label = edition.parts[what]?.label ?? sentence(what)
+    return { at, what: words === undefined || words === '' ? label : `${label}: “${words}”`, by: nameOf(state, person) }
+  })
+}
