@@ -1,7 +1,7 @@
 // The embedded store on node:sqlite: WAL, every commit flushed, one writer, commits grouped per turn of the event loop.
 // What may stand in a line is content.ts and chain.ts; nothing here knows HTTP or the engine.
-import { mkdirSync } from 'node:fs'
-import { join } from 'node:path'
+import { existsSync, mkdirSync } from 'node:fs'
+import { dirname, join, resolve } from 'node:path'
 import { failed, ok } from '../errors.ts'
 import type { Outcome } from '../errors.ts'
 import { createLine, FIRST_PREV, readLine, verifyChain } from './chain.ts'
@@ -33,7 +33,7 @@ type Store = {
 export function openSqliteLog(options: SqliteOptions): Outcome<EventLog> {
   let hold: { release: () => void } | undefined
   try {
-    mkdirSync(options.dataDir, { recursive: true, mode: 0o700 })
+    makeFolder(resolve(options.dataDir))
     hold = holdFolder(join(options.dataDir, 'in-use.db'))
     const driver = (options.open ?? openDriver)(join(options.dataDir, 'jobs.db'))
     const words = prepareSchema(driver)
@@ -235,6 +235,14 @@ function guard<T>({ driver }: Store, read: () => Outcome<T>): Outcome<T> {
     if (problem === undefined) throw error
     return problem
   }
+}
+
+/** One level at a time: the recursive way of Node never ends in folders that cannot hold another. */
+function makeFolder(path: string): void {
+  if (existsSync(path)) return
+  const above = dirname(path)
+  if (above !== path) makeFolder(above)
+  mkdirSync(path, { mode: 0o700 })
 }
 
 function describeOpening(error: unknown, dataDir: string): string {
