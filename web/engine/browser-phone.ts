@@ -1,6 +1,6 @@
 // A job on this phone, joined with what the browser gives: its store, its clock, its locks and its moments to try again.
 // How the job works is phone-job.ts.
-import { createEngine } from '#graphs'
+import { createTableEngine } from '#graphs'
 import type { Edition } from '#graphs'
 import { deviceId, newId, recallPerson, rememberPerson } from '../job/device.ts'
 import { api } from '../remote/api.ts'
@@ -14,7 +14,7 @@ export function createBrowserPhone(token: string): PhoneJob {
   return createPhoneJob(token, {
     store,
     api,
-    createEngine: (edition) => createEngine(edition as Edition),
+    createEngine: (edition) => createTableEngine(edition as Edition),
     now: Date.now,
     newId,
     device: deviceId(),

@@ -81,7 +81,7 @@ function PairLine({ pair, place, typed, onInput, problem }: LineProps) {
   return (
     <div class={isLive ? 'pair live' : 'pair'}>
       <div class="pair-row">
-        <TextField label={`${pair}, volts`} value={typed} onInput={onInput} mode="decimal" most={16} problem={problem} />
+        <TextField label={`${pair} V`} value={typed} onInput={onInput} mode="decimal" most={16} problem={problem} />
         <button type="button" class="quick" onClick={() => onInput('0.0')}>
           0.0<span class="unseen"> volts at {place}, {pair}</span>
         </button>

@@ -22,7 +22,10 @@ export function SwitchesForm({ field, value, onChange }: Props) {
   const set = (index: number, position: Position): void =>
     onChange({ ...value, positions: positions.map((one, other) => (other === index ? position : one)).join('') })
   const resize = (count: number): void => onChange({ ...value, positions: value.positions.padEnd(count, '-').slice(0, Math.max(0, Math.min(MOST, count))) })
-  const differing = field.old === undefined ? [] : positions.flatMap((one, index) => (field.old?.positions[index] === one ? [] : [index + 1]))
+  const numbers = (is: (position: Position, old: string | undefined) => boolean): number[] =>
+    field.old === undefined ? [] : positions.flatMap((one, index) => (is(one, field.old?.positions[index]) ? [index + 1] : []))
+  const differing = numbers(isDifferent)
+  const open = numbers(isOpen)
   return (
     <div class="switches">
       {field.old !== undefined && <p class="hint">The old board is written beside each switch.</p>}
@@ -52,28 +55,43 @@ export function SwitchesForm({ field, value, onChange }: Props) {
         onInput={(jumpers) => onChange({ ...value, jumpers })}
         hint={field.old === undefined ? 'None: write "none".' : `Old board: ${field.old.jumpers === '' ? 'nothing written' : field.old.jumpers}`}
       />
-      {field.old !== undefined && (
-        <p class={differing.length === 0 ? 'progress' : 'shout'} role="status">
-          <strong>{differing.length === 0 ? 'All switches are as on the old board.' : `Different: switch ${differing.join(', ')}.`}</strong>
-        </p>
-      )}
+      {field.old !== undefined && <Comparison differing={differing} open={open} />}
     </div>
+  )
+}
+
+/** Not set yet is no difference: nothing is shouted before somebody has read the new board. */
+function isOpen(position: Position, old: string | undefined): boolean {
+  return old !== undefined && old !== '-' && position === '-'
+}
+
+function isDifferent(position: Position, old: string | undefined): boolean {
+  return old !== undefined && old !== position && !isOpen(position, old)
+}
+
+function Comparison({ differing, open }: { readonly differing: readonly number[]; readonly open: readonly number[] }) {
+  const words = differing.length > 0 ? `Different: switch ${differing.join(', ')}.` : open.length > 0 ? `Still to set: switch ${open.join(', ')}.` : 'All switches are as on the old board.'
+  return (
+    <p class={differing.length > 0 ? 'shout' : 'progress'} role="status">
+      <strong>{words}</strong>
+    </p>
   )
 }
 
 type LineProps = { readonly number: number; readonly position: Position; readonly old: string | undefined; readonly onChange: (position: Position) => void }
 
 function SwitchLine({ number, position, old, onChange }: LineProps) {
-  const isDifferent = old !== undefined && old !== position
+  const differs = isDifferent(position, old)
+  const isUnset = isOpen(position, old)
   return (
-    <li class={isDifferent ? 'switch different' : 'switch'}>
+    <li class={`switch${differs ? ' different' : ''}${isUnset ? ' open' : ''}`}>
       <span class="number">{number}</span>
       {old !== undefined && (
         <span class="old">
-          old {WORD[old] ?? old} {isDifferent && <strong>≠</strong>}
+          old {WORD[old] ?? old} {differs && <strong>≠ different</strong>}
         </span>
       )}
-      <Segments legend={`Switch ${number}`} segments={POSITIONS} value={position} onChange={onChange} />
+      <Segments legend={`Switch ${number}`} segments={POSITIONS} value={isUnset ? undefined : position} onChange={onChange} />
     </li>
   )
 }

@@ -18,7 +18,7 @@ export function JobHeader({ view, stop }: { readonly view: JobView; readonly sto
           <PowerMark power={view.power} /> {POWER_SHORT[view.power]} <span class="number">{clock(view.since)}</span>
         </p>
         <p class="job-most">
-          {view.practice && <strong>Invented. </strong>}
+          {view.practice && <strong>{view.ended === undefined ? 'Invented · ' : 'Invented'}</strong>}
           {view.ended === undefined && atMostWords(view)}
         </p>
       </div>

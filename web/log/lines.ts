@@ -29,3 +29,20 @@ function isBefore(change: StateChange, item: TrailItem, isFirst: boolean, lines:
   const shown = lines.findLast((line) => line.kind === 'state')
   return isFirst && shown === undefined ? true : change.power === item.power && shown?.kind === 'state' && shown.change.power !== item.power
 }
+
+/** "Board, L1-L2" and "Board, L1-N" with the same figure make one line: twenty-four zeros are read at a glance. */
+export function gatherTyped(typed: TrailItem['typed']): TrailItem['typed'] {
+  const gathered: { label: string; value: string }[] = []
+  for (const { label, value } of typed) {
+    const last = gathered.at(-1)
+    const [place, rest] = splitOnce(label)
+    if (last !== undefined && rest !== undefined && last.value === value && splitOnce(last.label)[0] === place) last.label += ` · ${rest}`
+    else gathered.push({ label, value })
+  }
+  return gathered
+}
+
+function splitOnce(label: string): [string, string | undefined] {
+  const cut = label.indexOf(', ')
+  return cut === -1 ? [label, undefined] : [label.slice(0, cut), label.slice(cut + 2)]
+}

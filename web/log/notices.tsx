@@ -48,17 +48,12 @@ export function Hazards({ view }: { readonly view: JobView }) {
   if (view.hazards.length === 0) return null
   return (
     <section class="standing" aria-label="Standing hazards">
-      <p>
-        <strong>Standing on this tub:</strong>
-      </p>
-      <ul>
-        {view.hazards.map((one) => (
-          <li key={one.hazard}>
-            {one.label}
-            {one.sticky && ' (stays until it is cleared)'}
-          </li>
-        ))}
-      </ul>
+      {view.hazards.map((one) => (
+        <p key={one.hazard}>
+          <strong>Standing:</strong> {one.label}
+          {one.sticky && ', until it is cleared'}.
+        </p>
+      ))}
     </section>
   )
 }

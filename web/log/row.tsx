@@ -6,12 +6,14 @@ import { useTrade } from '../job/trade-door.ts'
 import { Band } from '../verdict/band.tsx'
 import { VerdictMark } from '../verdict/mark.tsx'
 import { Rail } from './rail.tsx'
+import { gatherTyped } from './lines.ts'
 import type { StateChange } from './lines.ts'
 
 export function AnswerRow({ item, change }: { item: TrailItem; change: ((item: TrailItem) => void) | undefined }) {
+  const isOpen = change !== undefined && item.can_change && !item.struck
   const said = item.struck ? <s>{item.answer}</s> : item.answer
   return (
-    <li class={item.struck ? 'row struck' : 'row'}>
+    <li class={`row${item.struck ? ' struck' : ''}${isOpen ? ' can-change' : ''}`}>
       <Rail power={item.power} />
       <div class="row-text">
         <p class="row-title">{item.title}</p>
@@ -20,7 +22,7 @@ export function AnswerRow({ item, change }: { item: TrailItem; change: ((item: T
           {said}
           {item.auto !== undefined && <span class="row-auto"> ({AUTO[item.auto] ?? item.auto})</span>}
         </p>
-        {change !== undefined && item.can_change && !item.struck && (
+        {isOpen && (
           <button type="button" class="change" onClick={() => change(item)}>
             change<span class="unseen"> {item.title}</span>
           </button>
@@ -39,7 +41,7 @@ function Typed({ item }: { item: TrailItem }) {
   const cross = (text: string) => (item.struck ? <s>{text}</s> : text)
   return (
     <dl class="typed">
-      {item.typed.map(({ label, value }, index) => (
+      {gatherTyped(item.typed).map(({ label, value }, index) => (
         <div key={index}>
           <dt>{label}</dt>
           <dd>{cross(value)}</dd>

@@ -61,7 +61,7 @@ export function StepCard({ step, view, send, askRed, heading, before, aloud }: P
   return (
     <>
       <StepHead step={step} heading={heading} aloud={aloud} />
-      {step.practice !== undefined && !isChange && <PracticeAnswer practice={step.practice} answer={answer} />}
+      {step.practice !== undefined && !isChange && <PracticeAnswer practice={step.practice} answer={answer} fill={(given) => setDraft(draftOf(step, given))} />}
       <Controls step={step} draft={draft} setDraft={setDraft} problem={problem} answer={answer} stands={before?.outcome} withKeys={withKeys} />
       {step.can_not_do && <NotDone reasons={view.not_done} open={isNotDoneOpen} setOpen={setNotDoneOpen} answer={answer} />}
       {!isChange && <TypedLine step={step} guarded={guarded} answer={answer} fill={fill} cannot={() => setNotDoneOpen(true)} askRed={askRed} />}
@@ -111,18 +111,23 @@ function StepHead({ step, heading, aloud }: Pick<Props, 'step' | 'heading' | 'al
   )
 }
 
-type PracticeProps = { readonly practice: NonNullable<StepView['practice']>; readonly answer: (answer: Answer) => void }
+type PracticeProps = {
+  readonly practice: NonNullable<StepView['practice']>
+  readonly answer: (answer: Answer) => void
+  readonly fill: (answer: Answer) => void
+}
 
-/** On a practice job the tub cannot be looked at: it says here what it shows. */
-function PracticeAnswer({ practice, answer }: PracticeProps) {
+/** On a practice job the tub cannot be looked at: it says here what it shows. Fields are filled in, then looked at and recorded. */
+function PracticeAnswer({ practice, answer, fill }: PracticeProps) {
   const { says, ...given } = practice
+  const isPicked = given.outcome !== undefined
   return (
     <div class="practice">
       <p>
         <strong>The invented practice tub:</strong> {says}
       </p>
-      <button type="button" class="second" onClick={() => answer(given)}>
-        Answer so
+      <button type="button" class="second" onClick={() => (isPicked ? answer(given) : fill(given))}>
+        {isPicked ? 'Answer so' : 'Fill it in'}
       </button>
     </div>
   )
