@@ -37,7 +37,8 @@ export type HazardSlug =
 export type Effect =
   | { readonly do: 'energy'; readonly to: 'on' | 'off' }
   | { readonly do: 'lock'; readonly owner: 'own' | 'shop' }
-  | { readonly do: 'unlock'; readonly owner: 'own' | 'shop' }
+  /** others: personal locks of everybody else, each by its owner or by a lead's recorded order. */
+  | { readonly do: 'unlock'; readonly owner: 'own' | 'shop' | 'others' }
   | { readonly do: 'covers'; readonly to: 'on' | 'off' }
   | { readonly do: 'proof' } // of the places the step was asked to prove
   | { readonly do: 'leads'; readonly to: 'capped' | 'on' }
@@ -66,6 +67,9 @@ export type Outcome = {
   readonly odds?: number
 }
 
+/** Whose lock: the shop's out-of-service lock, the personal lock of whoever holds the tub, or a personal lock of somebody else. */
+export type LockOf = 'own' | 'shop' | 'others'
+
 /** All conditions of a case must hold. */
 export type Condition =
   | { readonly result: string; readonly is: readonly string[] } // standing result of a test card
@@ -82,6 +86,8 @@ export type Condition =
   | { readonly energy: readonly ('on' | 'off' | 'unknown')[] }
   | { readonly covers: 'on' | 'off' }
   | { readonly locked: boolean }
+  | { readonly lock: LockOf } // on the disconnect now
+  | { readonly no_lock: LockOf }
   | { readonly on_site: boolean }
   | { readonly signed: SignOff }
   | { readonly resets_used: boolean }

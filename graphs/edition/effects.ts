@@ -22,9 +22,11 @@ export function effectFromWords(words: string): Effect | string {
   switch (verb) {
     case 'energy':
       return first === 'on' || first === 'off' ? { do: 'energy', to: first } : `energy is on or off, not "${first}"`
-    case 'lock':
     case 'unlock':
-      return first === 'own' || first === 'shop' ? { do: verb, owner: first } : `${verb} own or ${verb} shop, not "${first}"`
+      if (first === 'others') return { do: 'unlock', owner: 'others' }
+      return first === 'own' || first === 'shop' ? { do: 'unlock', owner: first } : `unlock own, unlock shop or unlock others, not "${first}"`
+    case 'lock':
+      return first === 'own' || first === 'shop' ? { do: 'lock', owner: first } : `lock own or lock shop, not "${first}"`
     case 'covers':
       return first === 'on' || first === 'off' ? { do: 'covers', to: first } : `covers are on or off, not "${first}"`
     case 'proof':

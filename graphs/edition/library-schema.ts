@@ -54,6 +54,8 @@ const condition = z.union([
   z.strictObject({ energy: z.array(z.enum(['on', 'off', 'unknown'])).min(1) }),
   z.strictObject({ covers: z.enum(['on', 'off']) }),
   z.strictObject({ locked: z.boolean() }),
+  z.strictObject({ lock: z.enum(['own', 'shop', 'others']) }),
+  z.strictObject({ no_lock: z.enum(['own', 'shop', 'others']) }),
   z.strictObject({ on_site: z.boolean() }),
   z.strictObject({ signed: signOff }),
   z.strictObject({ resets_used: z.boolean() }),

@@ -45,7 +45,7 @@ function applyEffect(draft: Draft, effect: Effect, key: string, places: readonly
     case 'lock':
       return push(draft, 'lock-put', { owner: effect.owner === 'own' ? person : 'shop', point: 'disconnect' })
     case 'unlock':
-      return unlock(draft, effect.owner === 'own' ? person : 'shop')
+      return effect.owner === 'others' ? unlockOthers(draft) : unlock(draft, effect.owner === 'own' ? person : 'shop')
     case 'proof':
       return push(draft, 'proof-made', { prover: person, places: [...places], witnesses: witnesses(draft) })
     case 'leads':
@@ -90,6 +90,16 @@ function unlock(draft: Draft, owner: string): void {
   if (!locks.some((lock) => lock.owner === owner)) return
   if (proofs.some((proof) => proof.prover === owner)) push(draft, 'proof-lapsed', { reason: 'lock-off' })
   push(draft, 'lock-taken', { owner })
+}
+
+/** Said by the person at the tub: the others took their own locks off, or a lead ordered it on record. */
+function unlockOthers(draft: Draft): void {
+  const { person } = draft.envelope
+  for (const { owner } of draft.state.tub.locks) {
+    if (owner === 'shop' || owner === person) continue
+    if (draft.state.tub.proofs.some((proof) => proof.prover === owner)) push(draft, 'proof-lapsed', { reason: 'lock-off' })
+    push(draft, 'lock-taken', { owner, by_order_of: person })
+  }
 }
 
 /** Others at the tub with their own lock on watch the proof. */

@@ -1,7 +1,7 @@
 // How long a result stands, and what conditions of a decide step hold now.
 // Nothing is written here; decide.ts asks.
-import type { Case, Condition, Edition } from '../edition/compiled.ts'
-import { isLocked } from '../safety/power.ts'
+import type { Case, Condition, Edition, LockOf } from '../edition/compiled.ts'
+import { isLocked, SHOP } from '../safety/power.ts'
 import type { JobState, TestResult } from './state.ts'
 
 /** The result of a card if it still lasts. */
@@ -47,10 +47,17 @@ function holds(state: JobState, condition: Condition): boolean {
   if ('energy' in condition) return condition.energy.includes(tub.energy)
   if ('covers' in condition) return tub.covers === condition.covers
   if ('locked' in condition) return isLocked(tub) === condition.locked
+  if ('lock' in condition) return isLockOn(state, condition.lock)
+  if ('no_lock' in condition) return !isLockOn(state, condition.no_lock)
   if ('on_site' in condition) return tub.onSite.length > 0 === condition.on_site
   if ('signed' in condition) return tub.onSite.some((person) => state.people[person]?.signed.includes(condition.signed))
   if ('resets_used' in condition) return tub.resets > 0 === condition.resets_used
   return tub.water !== undefined && tub.water.degC > condition.water_above
+}
+
+function isLockOn(state: JobState, whose: LockOf): boolean {
+  const holder = state.tub.holder?.person
+  return state.tub.locks.some(({ owner }) => (owner === SHOP ? 'shop' : owner === holder ? 'own' : 'others') === whose)
 }
 
 function factHolds(state: JobState, condition: Extract<Condition, { fact: string }>): boolean {

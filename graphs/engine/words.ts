@@ -38,7 +38,7 @@ export const POWER_WORDS: { readonly [power in PowerState]: string } = {
 export const PART_WORDS: { readonly [part: string]: string } = {
   phone: 'to finish this part',
   arrive: 'to see the tub as found',
-  'make-dead': 'to make it dead',
+  'make-dead': 'to make it safe to work on',
   find: 'to find it',
   mend: 'to mend it',
   prove: 'to prove the repair',
