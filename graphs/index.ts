@@ -1,7 +1,8 @@
 // The door for running an edition: what both shells may use of the core.
 // Authoring (YAML, checks, release) has its own door, author.ts; the phone never ships it.
-export { createEngine, SEMANTICS } from './engine/engine.ts'
+export { createTableEngine, SEMANTICS } from './engine/engine.ts'
 export type { Context, Engine, Opening } from './engine/engine.ts'
+export { createEngine } from './engine/machines.ts'
 export { evidenceLines } from './engine/evidence.ts'
 export { endOfKey } from './engine/place.ts'
 export type { Entry, Frame, JobFact, JobState, TestResult } from './engine/state.ts'

@@ -4,6 +4,9 @@ import { createMachine, transition } from 'xstate'
 import type { AnyStateMachine } from 'xstate'
 import type { Block, Edition } from '../edition/compiled.ts'
 import { invariant } from '../result.ts'
+import { engineOf } from './engine.ts'
+import type { Engine } from './engine.ts'
+import type { NextTarget } from './next.ts'
 
 /** Our own prefix keeps outside words from ever being read as machine events. */
 const PREFIX = 'answer:'
@@ -31,8 +34,6 @@ function targetOf(state: string): string {
   return state.startsWith('exit__') ? `exit:${state.slice(6)}` : state
 }
 
-export type NextTarget = (block: string, step: string, outcome: string, spent: boolean) => string
-
 /**
  * Where an outcome of a step leads, by the machine.
  * A flat machine without context gives the same answer for ever: each is asked once and kept.
@@ -57,4 +58,14 @@ export function createNext(edition: Edition): NextTarget {
     known.set(key, target)
     return target
   }
+}
+
+/**
+ * The engine of one edition with every block as a machine: the server's, and every test's.
+ *
+ * Shape:  an edition in, its engine out; machines are made when first met and kept inside.
+ * Errors: throws when the edition needs other semantics.
+ */
+export function createEngine(edition: Edition): Engine {
+  return engineOf(edition, createNext(edition))
 }

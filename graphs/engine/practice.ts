@@ -11,7 +11,14 @@ import { testName } from './walk.ts'
 
 type Practice = NonNullable<StepView['practice']>
 
-export function practiceView(edition: Edition, state: JobState, at: Here, form: StepView['form'], now: number, units: ShopUnits): Practice | undefined {
+export function practiceView(
+  edition: Edition,
+  state: JobState,
+  at: Here,
+  form: StepView['form'],
+  now: number,
+  units: ShopUnits,
+): Practice | undefined {
   const { step, frame } = at
   const answer = edition.practice.answers[`${testName(frame.block)}.${step.id}`] ?? {}
   const filled = form === undefined ? undefined : formOf(form, answer)
@@ -50,7 +57,9 @@ function formOf(form: NonNullable<StepView['form']>, answer: PracticeAnswer): Fo
         form: 'pairs',
         tester_before: true,
         tester_after: true,
-        volts: Object.fromEntries(form.places.flatMap(({ place, pairs }) => pairs.map((pair) => [`${place}:${pair}`, { typed: '0.0', unit: 'V' }]))),
+        volts: Object.fromEntries(
+          form.places.flatMap(({ place, pairs }) => pairs.map((pair) => [`${place}:${pair}`, { typed: '0.0', unit: 'V' }])),
+        ),
       }
     case 'checklist':
       return { form: 'checklist', ticked: [...form.items] }
@@ -59,13 +68,20 @@ function formOf(form: NonNullable<StepView['form']>, answer: PracticeAnswer): Fo
     case 'settings':
       return answer.settings === undefined ? undefined : { form: 'settings', settings: { ...answer.settings } }
     case 'switches':
-      return answer.switches === undefined ? (form.old === undefined ? undefined : { form: 'switches', ...form.old }) : { form: 'switches', ...answer.switches }
+      return answer.switches === undefined
+        ? form.old === undefined
+          ? undefined
+          : { form: 'switches', ...form.old }
+        : { form: 'switches', ...answer.switches }
     case 'conductors':
       return answer.conductors === undefined ? undefined : { form: 'conductors', conductors: answer.conductors.map((one) => ({ ...one })) }
     case 'loads':
       return answer.loads === undefined ? undefined : { form: 'loads', loads: answer.loads.map((one) => ({ ...one })) }
     default:
-      return { form: 'text', fields: Object.fromEntries(form.fields.map(({ name }) => [name, answer.fields?.[name] ?? 'invented for practice'])) }
+      return {
+        form: 'text',
+        fields: Object.fromEntries(form.fields.map(({ name }) => [name, answer.fields?.[name] ?? 'invented for practice'])),
+      }
   }
 }
 

@@ -2,7 +2,7 @@
 // Believes every entry; whether an answer was allowed is decide.ts.
 import type { AfterPut, Edition, Outcome, Step } from '../edition/compiled.ts'
 import { invariant } from '../result.ts'
-import type { NextTarget } from './machines.ts'
+import type { NextTarget } from './next.ts'
 import { callPathOf, keyOf } from './place.ts'
 import type { Entry, Frame, Passed, Path, Put } from './state.ts'
 
