@@ -3,7 +3,8 @@
 import { EVALUATORS } from '../trade/evaluators.ts'
 import { FACTS } from '../trade/facts.ts'
 import type { Block, Edition, Standing, Step } from './compiled.ts'
-import { partLengths } from './lengths.ts'
+import { PARTS, partLengths } from './lengths.ts'
+import type { LengthTable } from './lengths.ts'
 import { nearest } from './source.ts'
 import type { LibraryProblem } from './source.ts'
 
@@ -33,8 +34,30 @@ export function checkEdition(edition: Edition, where: Where, problems: LibraryPr
   checkTables(edition, report)
   if (problems.length > 0) return
   for (const cycle of callCycles(edition)) report(cycle, '', 'calls itself in the end', 'calls have no circle')
-  for (const { block, step } of partLengths(edition).loops)
-    report(block, step, 'is part of a loop without `again:`', 'bound the backward arrow')
+  const lengths = partLengths(edition)
+  for (const { block, step } of lengths.loops) report(block, step, 'is part of a loop without `again:`', 'bound the backward arrow')
+  checkParts(edition, lengths, report)
+}
+
+/** Every part of the job is short enough, from wherever a job or a procedure that is put on top begins. */
+function checkParts(edition: Edition, lengths: LengthTable, report: Report): void {
+  for (const { block, step } of beginnings(edition)) {
+    for (const part of PARTS) {
+      const longest = Math.max(0, ...Object.values(lengths.from(block, step, part)))
+      if (longest > PART_LIMIT)
+        report(block, step, `has ${longest} steps of "${part}" on its longest way; ${PART_LIMIT} is the most`, 'merge steps, or end sooner')
+    }
+  }
+}
+
+function beginnings(edition: Edition): { block: string; step: string }[] {
+  const flows = Object.values(edition.blocks).filter((block) => block.kind === 'flow')
+  const onTop = [...Object.values(edition.standing), ...Object.values(edition.interrupts)].map((standing) => standing.block)
+  const put = [...new Set([...onTop, ...edition.red_flags.map((flag) => flag.put)])].flatMap((id) => edition.blocks[id] ?? [])
+  return [
+    ...[...flows, ...put].map((block) => ({ block: block.id, step: block.start })),
+    ...flows.flatMap((flow) => (flow.arrive === undefined ? [] : [{ block: flow.id, step: flow.arrive }])),
+  ]
 }
 
 function targetsOf(step: Step): { name: string; to: string }[] {
@@ -177,7 +200,8 @@ function checkTables(edition: Edition, report: Report): void {
     const [block = '', step = ''] = name.split('.')
     const found = edition.blocks[block]?.steps[step]
     if (found === undefined) report('practice', name, 'is no step of the library')
-    else if (answer.pick !== undefined && found.outcomes[answer.pick] === undefined) report('practice', name, `has no outcome "${answer.pick}"`)
+    else if (answer.pick !== undefined && found.outcomes[answer.pick] === undefined)
+      report('practice', name, `has no outcome "${answer.pick}"`)
   }
   for (const family of Object.values(edition.families)) {
     for (const [complaint, priors] of Object.entries(family.priors)) {
