@@ -86,14 +86,19 @@ export function customerNote(state: JobState, answers: readonly Answer[], data: 
     cause: causeSays(data.cause),
     done: doneSays(state, answers, data).map(fill),
     safe: ending === undefined ? { use: 'no', says: 'The work is not finished. Nobody uses the tub until we say so.' } : SAFE[ending.tub],
-    open: Object.keys(state.tub.hazards).map((hazard) => HAZARD_PLAIN[hazard as HazardSlug]),
+    open: openSays(state),
     ...settingsNow(data),
     watch: watchSays(ending).map(fill),
-    cautions: cautions().map((one) => ({ ...one, text: fill(one.text) })),
+    cautions: CAUTIONS.map((one) => ({ ...one, text: fill(one.text) })),
     call: callSays(state, ending?.ending).map(fill),
     who: data.people.filter((person) => person.role !== 'homeowner').map((person) => `${person.name}, ${person.role}`),
     link: job.link,
   }
+}
+
+function openSays(state: JobState): string[] {
+  const standing = Object.keys(state.tub.hazards).map((hazard) => HAZARD_PLAIN[hazard as HazardSlug])
+  return state.tub.covers === 'off' ? [...standing, 'The cabinet is open. Everybody stays away from it.'] : standing
 }
 
 function causeSays(cause: NoteCause): string {
@@ -126,7 +131,7 @@ function doneSays(state: JobState, answers: readonly Answer[], data: Omit<NoteDa
   return [state.visit > 0 ? 'We looked at the tub and wrote down what we found.' : 'We went through the questions by phone.']
 }
 
-/** As left where that was written down; as found only where nothing was changed. */
+/** As left where that was written down; as found is never passed off as now. */
 function settingsNow(data: Omit<NoteData, 'customer'>): Pick<CustomerNote, 'settings' | 'settingsSay'> {
   const { found, left, differences } = data.settings
   const shown = (lines: typeof left): typeof left => lines.map((line) => ({ label: sentence(line.label), value: line.value }))
@@ -139,7 +144,8 @@ function settingsNow(data: Omit<NoteData, 'customer'>): Pick<CustomerNote, 'sett
   if (data.path.some((row) => row.step === 'overheating.settings-right' && row.answer !== 'Not done' && row.struck === undefined)) {
     return { settings: [], settingsSay: 'One setting was changed. The display shows what holds now.' }
   }
-  return { settings: shown(found), settingsSay: found.length > 0 ? 'We changed no setting.' : 'The settings were not written down.' }
+  if (found.length === 0) return { settings: [], settingsSay: 'The settings were not written down.' }
+  return { settings: shown(found), settingsSay: 'This is how we found them. Settings at the end were not written down.' }
 }
 
 function watchSays(ending: NoteData['ending']): string[] {
@@ -157,19 +163,14 @@ function watchSays(ending: NoteData['ending']): string[] {
   }
 }
 
-function cautions(): NoteCaution[] {
-  return [
-    {
-      word: 'warning',
-      text: 'Hot water can cause heat stroke and drowning. Nobody in above {temp 40}, and small children only in cooler water and for a short time.',
-    },
-    { word: 'warning', text: 'Ask a doctor first if you are pregnant, ill or on medicine. No alcohol in the tub, and nobody in alone.' },
-    {
-      word: 'danger',
-      text: 'Leave the cabinet shut: parts inside can kill. Work inside is for trained people, and local codes come first.',
-    },
-  ]
-}
+const CAUTIONS: readonly NoteCaution[] = [
+  { word: 'danger', text: 'Leave the cabinet shut: parts inside can kill. Work inside is for trained people, and local codes come first.' },
+  {
+    word: 'warning',
+    text: 'Hot water can cause heat stroke and drowning. Nobody goes in above {temp 40}. Small children: cooler water, a short time, never alone.',
+  },
+  { word: 'warning', text: 'Ask a doctor first if you are pregnant, ill or on medicine. No alcohol in the tub, and nobody in alone.' },
+]
 
 function callSays(state: JobState, ending: Ending | undefined): string[] {
   const list = [

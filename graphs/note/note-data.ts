@@ -19,6 +19,8 @@ export type Mark = 'in' | 'out' | 'cannot-tell'
 
 export type NoteReading = {
   readonly at: number
+  /** Power state as the rail draws it. */
+  readonly rail: string
   readonly title: string
   readonly typed: readonly NoteLine[]
   readonly range: string
@@ -98,6 +100,7 @@ export type NotePathRow = {
   readonly by: string
   readonly power: string
   readonly mark?: Mark
+  readonly direction?: 'high' | 'low'
   readonly words?: string
   readonly auto?: string
   readonly struck?: StruckWhy
@@ -135,6 +138,8 @@ export type NoteData = {
   readonly complaint: { readonly label: string; readonly words: string }
   readonly tub: readonly (NoteLine & { readonly source: string })[]
   readonly history: readonly string[]
+  /** What was seen of bridged safety devices. */
+  readonly bypass: string
   readonly cause: NoteCause
   readonly readings: readonly NoteReading[]
   readonly ruledOut: readonly NoteRuledOut[]

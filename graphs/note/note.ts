@@ -3,15 +3,18 @@
 import type { JobEvent } from '../contract/index.ts'
 import type { Edition } from '../edition/compiled.ts'
 import { endOfKey } from '../engine/place.ts'
-import type { JobState } from '../engine/state.ts'
+import type { JobFact, JobState } from '../engine/state.ts'
 import { ENDING_WORDS, factLabel, factWords, POWER_WORDS, sentence, TUB_WORDS, unitsOfShop } from '../engine/words.ts'
-import { fillText } from '../trade/placeholder.ts'
-import { answersOf, nameOf } from './answers.ts'
+import { FACTS } from '../trade/facts.ts'
+import { fillText, formatQuantity } from '../trade/placeholder.ts'
+import type { ShopUnits } from '../trade/placeholder.ts'
+import { answersOf, nameOf, stepName } from './answers.ts'
+import type { Answer } from './answers.ts'
 import { comparedOf, historyOf } from './as-found.ts'
 import { causeOf, notTested, ruledOut } from './cause.ts'
 import { customerNote } from './customer.ts'
 import { lockoutOf } from './lockout.ts'
-import type { NoteData, NoteExtra, TimedLine } from './note-data.ts'
+import type { NoteData, NoteExtra, NoteRailPoint, TimedLine } from './note-data.ts'
 import { partsIn, partsOut } from './parts.ts'
 import { isProved, proofOfRepair } from './proof-of-repair.ts'
 import { pathOf, readingsOf } from './readings.ts'
@@ -40,7 +43,8 @@ export function noteData(edition: Edition, state: JobState, events: readonly Job
       words: state.words,
     },
     tub: tubOf(state),
-    history: historyOf(edition, state.path.flags),
+    history: historyOf(edition, state.path.flags).map((label) => fillText(label, unitsOfShop(state))),
+    bypass: bypassOf(state, answers),
     cause,
     readings: readingsOf(edition, state, answers),
     ruledOut: ruledOut(edition, results, cause.state === 'found' ? cause.fault : undefined),
@@ -65,7 +69,7 @@ export function noteData(edition: Edition, state: JobState, events: readonly Job
     handovers: handoversOf(state, events),
     approvals: approvalsOf(edition, state),
     photos: state.photos.map((photo) => photo.name),
-    rail: state.rail.map(({ at, power }) => ({ at, power, words: POWER_WORDS[power] })),
+    rail: railOf(state, events),
   }
   return { ...data, customer: customerNote(state, answers, data) }
 }
@@ -113,7 +117,38 @@ function tubOf(state: JobState): NoteData['tub'] {
   const units = unitsOfShop(state)
   return Object.values(state.facts)
     .filter((fact) => fact.slug !== 'complaint' && fact.slug !== 'units')
-    .map((fact) => ({ label: factLabel(fact.slug), value: factWords(fact, units), source: fact.source }))
+    .map((fact) => ({ label: factLabel(fact.slug), value: factValue(fact, units), source: fact.source }))
+}
+
+/** A figure that was kept without its unit is shown in the shop's. */
+function factValue(fact: JobFact, units: ShopUnits): string {
+  const quantity = FACTS.find((one) => one.slug === fact.slug)?.quantity
+  const bare = fact.typed !== undefined && /^[\d.,+-]+$/.test(fact.typed.trim())
+  return bare && typeof fact.value === 'number' && quantity !== undefined
+    ? formatQuantity(quantity, fact.value, units)
+    : factWords(fact, units)
+}
+
+/** What the look for bridged safety devices brought; a bridge ever seen on this job stays written here. */
+function bypassOf(state: JobState, answers: readonly Answer[]): string {
+  const { hazards, cleared } = state.tub
+  if (hazards['bridged-device'] !== undefined) return 'A bridged safety device was found, and it stands.'
+  if (cleared.some((one) => one.hazard === 'bridged-device')) return 'A bridged safety device was found and put right.'
+  const look = answers.findLast((answer) => answer.struck === undefined && stepName(answer) === 'as-found-record.look')
+  return look?.entry.outcome === 'neither' ? 'No bridged safety device was seen.' : 'Nobody looked for bridged safety devices.'
+}
+
+/** The rail with covers shut and power off told apart from power as found; states of no length are left out. */
+function railOf(state: JobState, events: readonly JobEvent[]): NoteRailPoint[] {
+  const points = state.rail.filter((point, index) => state.rail[index + 1]?.at !== point.at)
+  const list: NoteRailPoint[] = []
+  for (const { at, power } of points) {
+    const energy = events.findLast((event) => event.type === 'powered' && event.at <= at)
+    const off = power === 'closed' && energy?.type === 'powered' && energy.body.to === 'off'
+    const words = off ? 'Covers on, power off' : POWER_WORDS[power]
+    if (list.at(-1)?.words !== words) list.push({ at, power, words })
+  }
+  return list
 }
 
 function handoversOf(state: JobState, events: readonly JobEvent[]): TimedLine[] {

@@ -23,6 +23,7 @@ export function readingsOf(edition: Edition, state: JobState, answers: readonly 
     return [
       {
         at: entry.at,
+        rail: entry.power,
         title: titleOf(edition, answer, units),
         typed,
         range: verdict === undefined ? '' : rangeWords(verdict, units),
@@ -83,6 +84,7 @@ export function pathOf(edition: Edition, state: JobState, answers: readonly Answ
       by: nameOf(state, entry.person),
       power: entry.power,
       ...(entry.verdict === undefined ? {} : { mark: entry.verdict.mark }),
+      ...(entry.verdict?.direction === undefined ? {} : { direction: entry.verdict.direction }),
       ...(entry.words === undefined || entry.words === '' ? {} : { words: entry.words }),
       ...(entry.auto === undefined ? {} : { auto: entry.auto }),
       ...(struck === undefined ? {} : { struck }),

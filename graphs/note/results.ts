@@ -78,8 +78,9 @@ export function resultsBefore(edition: Edition, state: JobState, answers: readon
   return results
 }
 
-/** "Both read right (Resistance of both sensors)". */
+/** "Resistance of both sensors: Both read right". */
 export function resultWords(edition: Edition, result: { readonly test: string; readonly outcome: string }): string {
   const block = edition.blocks[result.test]
-  return `${block?.exits[result.outcome]?.label ?? result.outcome} (${block?.title ?? result.test})`
+  const title = block?.title ?? result.test
+  return `${title}${title.endsWith('?') ? '' : ':'} ${block?.exits[result.outcome]?.label ?? result.outcome}`
 }
