@@ -64,7 +64,8 @@ export function verifyChain(check: ChainCheck): Outcome<Verified> {
   }
   const last = check.lines.at(-1)
   const head = last === undefined ? undefined : { seq: last.seq, hash: last.hash }
-  if (check.head?.seq !== head?.seq || check.head?.hash !== head?.hash) return broken((head?.seq ?? 0) + 1, 'was cut off')
+  if ((check.head?.seq ?? 0) !== (head?.seq ?? 0) || (check.head?.hash ?? FIRST_PREV) !== (head?.hash ?? FIRST_PREV))
+    return broken((head?.seq ?? 0) + 1, 'was cut off')
   const known = check.known
   if (known !== undefined) {
     const line = check.lines[known.seq - 1]

@@ -6,24 +6,25 @@ import type { Driver } from './driver.ts'
 export const SCHEMA_VERSION = 1
 
 const TABLES = `
-  -- One line an event, never changed. command: the first event of the append it came with.
+  -- Each job with its last line, written down apart from the lines: a cut log is seen. Short numbers keep the other tables small.
+  CREATE TABLE heads (no INTEGER PRIMARY KEY, job TEXT NOT NULL UNIQUE, seq INTEGER NOT NULL, hash TEXT NOT NULL) STRICT;
+  -- One line an event, never changed. command: the first event of the append it came with, NULL for that event itself.
   CREATE TABLE events (
-    job TEXT NOT NULL, seq INTEGER NOT NULL, id TEXT NOT NULL, command TEXT NOT NULL, hash TEXT NOT NULL, line TEXT NOT NULL,
-    PRIMARY KEY (job, seq), UNIQUE (job, id)
-  ) STRICT;
-  -- The last line of each job, written down apart from it: a cut log is seen.
-  CREATE TABLE heads (job TEXT PRIMARY KEY, seq INTEGER NOT NULL, hash TEXT NOT NULL) STRICT;
+    no INTEGER NOT NULL, seq INTEGER NOT NULL, id TEXT NOT NULL, command TEXT, hash TEXT NOT NULL, line TEXT NOT NULL,
+    PRIMARY KEY (no, seq)
+  ) STRICT, WITHOUT ROWID;
+  CREATE UNIQUE INDEX events_by_id ON events (no, id);
   -- Names and free words. text and salt are NULL once erased; the row stays, so that a lost text differs from an erased one.
   CREATE TABLE contents (job TEXT NOT NULL, id TEXT NOT NULL, salt TEXT, text TEXT, PRIMARY KEY (job, id)) STRICT, WITHOUT ROWID;
   CREATE TABLE links (hash TEXT PRIMARY KEY, job TEXT NOT NULL, kind TEXT NOT NULL CHECK (kind IN ('staff', 'homeowner'))) STRICT, WITHOUT ROWID;
   CREATE TABLE probes (one INTEGER PRIMARY KEY CHECK (one = 1), at INTEGER NOT NULL) STRICT;
 `
 
-/** A projection: dropped and made again from the events. */
+/** A projection: dropped and made again from the events. The index moves once a day and not at each answer. */
 export const JOB_LIST = `
   DROP TABLE IF EXISTS job_list;
-  CREATE TABLE job_list (job TEXT PRIMARY KEY, last_at INTEGER NOT NULL, row TEXT NOT NULL) STRICT, WITHOUT ROWID;
-  CREATE INDEX job_list_by_time ON job_list (last_at DESC);
+  CREATE TABLE job_list (no INTEGER PRIMARY KEY, last_day INTEGER NOT NULL, last_at INTEGER NOT NULL, row TEXT NOT NULL) STRICT;
+  CREATE INDEX job_list_by_day ON job_list (last_day DESC);
 `
 
 /** Words when the file cannot be used as it is. */

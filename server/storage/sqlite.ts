@@ -4,7 +4,7 @@ import { existsSync, mkdirSync } from 'node:fs'
 import { dirname, join, resolve } from 'node:path'
 import { failed, ok } from '../errors.ts'
 import type { Outcome } from '../errors.ts'
-import { createLine, FIRST_PREV, readLine, verifyChain } from './chain.ts'
+import { createLine, readLine, verifyChain } from './chain.ts'
 import type { Line } from './chain.ts'
 import { createContent, hashContent, splitEvent } from './content.ts'
 import { holdFolder, isBusy, openDriver } from './driver.ts'
@@ -22,6 +22,10 @@ export type SqliteOptions = {
   /** Tests hand in a driver that fails on purpose. */
   readonly open?: (path: string) => Driver
 }
+
+/** The last line of a job; seq 0 and FIRST_PREV while it has none. */
+type Head = Ack & { readonly no: number }
+const DAY_MS = 24 * 60 * 60 * 1000
 
 type Store = {
   readonly driver: Driver
@@ -94,14 +98,18 @@ function createLog(store: Store, release: () => void): EventLog {
   }
 }
 
+/** The id of the first event of an append stands only once. */
+const LINE = 'seq, hash, coalesce(command, id) AS command, line'
+
 function prepareStatements(driver: Driver) {
   return {
-    head: driver.prepare('SELECT seq, hash FROM heads WHERE job = ?'),
-    setHead: driver.prepare('INSERT INTO heads (job, seq, hash) VALUES (?1, ?2, ?3) ON CONFLICT (job) DO UPDATE SET seq = ?2, hash = ?3'),
-    find: driver.prepare('SELECT seq, hash, command, line FROM events WHERE job = ? AND id = ?'),
-    add: driver.prepare('INSERT INTO events (job, seq, id, command, hash, line) VALUES (?, ?, ?, ?, ?, ?)'),
-    read: driver.prepare('SELECT seq, hash, command, line FROM events WHERE job = ? AND seq > ? ORDER BY seq'),
-    everyJob: driver.prepare('SELECT job FROM heads'),
+    head: driver.prepare('SELECT no, seq, hash FROM heads WHERE job = ?'),
+    addHead: driver.prepare("INSERT INTO heads (job, seq, hash) VALUES (?, 0, '') RETURNING no, seq, hash"),
+    setHead: driver.prepare('UPDATE heads SET seq = ?2, hash = ?3 WHERE no = ?1'),
+    find: driver.prepare(`SELECT ${LINE} FROM events WHERE no = ? AND id = ?`),
+    add: driver.prepare('INSERT INTO events (no, seq, id, command, hash, line) VALUES (?, ?, ?, ?, ?, ?)'),
+    read: driver.prepare(`SELECT ${LINE} FROM events WHERE no = ? AND seq > ? ORDER BY seq`),
+    everyJob: driver.prepare('SELECT job, no FROM heads ORDER BY no'),
     contents: driver.prepare('SELECT id, salt, text FROM contents WHERE job = ?'),
     getContent: driver.prepare('SELECT text FROM contents WHERE job = ? AND id = ?'),
     putContent: driver.prepare(
@@ -112,36 +120,38 @@ function prepareStatements(driver: Driver) {
     addLink: driver.prepare('INSERT INTO links (hash, job, kind) VALUES (?, ?, ?)'),
     findLink: driver.prepare('SELECT job, kind FROM links WHERE hash = ?'),
     probe: driver.prepare('INSERT INTO probes (one, at) VALUES (1, ?1) ON CONFLICT (one) DO UPDATE SET at = ?1'),
-    getRow: driver.prepare('SELECT row FROM job_list WHERE job = ?'),
+    getRow: driver.prepare('SELECT row FROM job_list WHERE no = ?'),
     setRow: driver.prepare(
-      'INSERT INTO job_list (job, last_at, row) VALUES (?1, ?2, ?3) ON CONFLICT (job) DO UPDATE SET last_at = ?2, row = ?3',
+      'INSERT INTO job_list (no, last_day, last_at, row) VALUES (?1, ?2, ?3, ?4) ON CONFLICT (no) DO UPDATE SET last_day = ?2, last_at = ?3, row = ?4',
     ),
-    listJobs: driver.prepare('SELECT row FROM job_list ORDER BY last_at DESC, job LIMIT ?'),
+    listJobs: driver.prepare('SELECT row FROM job_list ORDER BY last_day DESC, last_at DESC, no LIMIT ?'),
   }
 }
 
 function appendItem(store: Store, item: Append): Outcome<Appended> {
   const { sql } = store
-  const found = item.events.map((event) => sql.find.get(item.job, event.id))
-  if (found.length > 0 && found.every((row) => row !== undefined)) return repeat(store, item.job, found as Row[])
-  const head = readHead(sql.head.get(item.job))
-  if ((head?.seq ?? 0) !== item.expectedSeq || found.some((row) => row !== undefined)) return stale(head)
+  const known = readHead(sql.head.get(item.job))
+  const found = known === undefined ? [] : item.events.map((event) => sql.find.get(known.no, event.id))
+  if (found.length > 0 && found.every((row) => row !== undefined)) return repeat(store, item.job, found)
+  if ((known?.seq ?? 0) !== item.expectedSeq || found.some((row) => row !== undefined)) return stale(known)
+  const head = known ?? readHead(sql.addHead.get(item.job))
+  if (head === undefined) throw new Error('The store gave a new job no number.')
   const stored: Stored[] = []
   const receivedAt = store.now()
   const command = item.events[0]?.id ?? ''
-  let { seq, hash } = head ?? { seq: 0, hash: FIRST_PREV }
+  let { seq, hash } = head
   for (const event of item.events) {
     const { seq: _seq, receivedAt: _receivedAt, ...made } = event
     const split = splitEvent(made)
     seq += 1
     const line = createLine(split.event, seq, receivedAt, hash)
     hash = line.hash
-    sql.add.run(item.job, seq, event.id, command, hash, line.json)
+    sql.add.run(head.no, seq, event.id, event.id === command ? null : command, hash, line.json)
     for (const content of split.contents) putContent(store, item.job, content)
     stored.push({ event: { ...made, seq, receivedAt }, ack: { seq, hash }, command })
   }
-  sql.setHead.run(item.job, seq, hash)
-  projectRow(store, item.job, stored)
+  sql.setHead.run(head.no, seq, hash)
+  projectRow(store, head.no, stored)
   addLinks(store, item.job, item.links ?? [])
   return ok({ stored, repeat: false })
 }
@@ -158,8 +168,8 @@ function stale(head: Ack | undefined): Outcome<never> {
 }
 
 function readJob(store: Store, job: string, afterSeq: number): Outcome<Stored[]> {
-  if (store.sql.head.get(job) === undefined) return unknownJob()
-  return readLines(store, job, store.sql.read.all(job, afterSeq))
+  const head = readHead(store.sql.head.get(job))
+  return head === undefined ? unknownJob() : readLines(store, job, store.sql.read.all(head.no, afterSeq))
 }
 
 function readLines(store: Store, job: string, rows: readonly Row[]): Outcome<Stored[]> {
@@ -182,9 +192,9 @@ function readLines(store: Store, job: string, rows: readonly Row[]): Outcome<Sto
 
 function verifyJob(store: Store, job: string, known: Ack | undefined): Outcome<Verified> {
   const { sql } = store
-  const lines = sql.read.all(job, 0).map(rowToLine)
   const head = readHead(sql.head.get(job))
-  if (lines.length === 0 && head === undefined && known === undefined) return unknownJob()
+  if (head === undefined) return unknownJob()
+  const lines = sql.read.all(head.no, 0).map(rowToLine)
   const contents = new Map(sql.contents.all(job).map((row) => [String(row['id']), row]))
   const isContentFit = (id: string, hash: string): boolean => {
     const row = contents.get(id)
@@ -195,21 +205,21 @@ function verifyJob(store: Store, job: string, known: Ack | undefined): Outcome<V
   return verifyChain({ lines, head, known, isContentFit })
 }
 
-function projectRow(store: Store, job: string, stored: readonly Stored[]): void {
-  const before = store.sql.getRow.get(job)
+function projectRow(store: Store, no: number, stored: readonly Stored[]): void {
+  const before = store.sql.getRow.get(no)
   let row = before === undefined ? undefined : (JSON.parse(String(before['row'])) as JobRow)
   for (const { event } of stored) row = projectJob(row, event)
-  if (row !== undefined) store.sql.setRow.run(job, row.lastAt, JSON.stringify(row))
+  if (row !== undefined) store.sql.setRow.run(no, Math.floor(row.lastAt / DAY_MS), row.lastAt, JSON.stringify(row))
 }
 
 function rebuildJobs(store: Store): void {
   store.driver.exec(JOB_LIST)
   // The statements of the old table went with it.
   Object.assign(store.sql, prepareStatements(store.driver))
-  for (const { job } of store.sql.everyJob.all()) {
-    const read = readJob(store, String(job), 0)
+  for (const row of store.sql.everyJob.all()) {
+    const read = readJob(store, String(row['job']), 0)
     // A log that cannot be read is left out of the list; reading the job itself says why.
-    if (read.ok) projectRow(store, String(job), read.value)
+    if (read.ok) projectRow(store, Number(row['no']), read.value)
   }
 }
 
@@ -255,8 +265,8 @@ function unknownJob(): Outcome<never> {
   return failed('JOB_UNKNOWN', 'There is no such job. Check the link, or open a new job.')
 }
 
-function readHead(row: Row | undefined): Ack | undefined {
-  return row === undefined ? undefined : { seq: Number(row['seq']), hash: String(row['hash']) }
+function readHead(row: Row | undefined): Head | undefined {
+  return row === undefined ? undefined : { no: Number(row['no']), seq: Number(row['seq']), hash: String(row['hash']) }
 }
 
 function rowToLine(row: Row): Line {

@@ -55,15 +55,26 @@ function altered(json: string): string {
 }
 
 function harmFile(database: DatabaseSync, job: string, seq: number, harm: Harm): void {
-  const line = String(database.prepare('SELECT line FROM events WHERE job = ? AND seq = ?').get(job, seq)?.['line'])
-  const before = database.prepare('SELECT hash FROM events WHERE job = ? AND seq = ?').get(job, seq - 1)?.['hash'] ?? ''
+  const line = String(
+    database.prepare('SELECT line FROM events WHERE no = (SELECT no FROM heads WHERE job = ?) AND seq = ?').get(job, seq)?.['line'],
+  )
+  const before =
+    database.prepare('SELECT hash FROM events WHERE no = (SELECT no FROM heads WHERE job = ?) AND seq = ?').get(job, seq - 1)?.['hash'] ??
+    ''
   const set = (sql: string, ...values: (string | number)[]): void => void database.prepare(sql).run(...values)
-  if (harm === 'alter-line') set('UPDATE events SET line = ? WHERE job = ? AND seq = ?', altered(line), job, seq)
+  if (harm === 'alter-line')
+    set('UPDATE events SET line = ? WHERE no = (SELECT no FROM heads WHERE job = ?) AND seq = ?', altered(line), job, seq)
   else if (harm === 'alter-line-and-hash') {
-    set('UPDATE events SET line = ?, hash = ? WHERE job = ? AND seq = ?', altered(line), hashLine(altered(line)), job, seq)
+    set(
+      'UPDATE events SET line = ?, hash = ? WHERE no = (SELECT no FROM heads WHERE job = ?) AND seq = ?',
+      altered(line),
+      hashLine(altered(line)),
+      job,
+      seq,
+    )
   } else if (harm === 'alter-text') set(`UPDATE contents SET text = '"other"' WHERE job = ?`, job)
   else if (harm === 'lose-text') set('DELETE FROM contents WHERE job = ?', job)
-  else set('DELETE FROM events WHERE job = ? AND seq = ?', job, seq)
+  else set('DELETE FROM events WHERE no = (SELECT no FROM heads WHERE job = ?) AND seq = ?', job, seq)
   if (harm === 'cut-tail-and-head') set('UPDATE heads SET seq = ?, hash = ? WHERE job = ?', seq - 1, String(before), job)
 }
 
