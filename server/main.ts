@@ -9,6 +9,7 @@ import type { App } from './app.ts'
 import { checkRuntime, readConfig } from './config.ts'
 import type { Config } from './config.ts'
 import { readEditions } from './editions.ts'
+import { createNoteWriter } from './notes/write-note.ts'
 import { openSqliteLog } from './storage/sqlite.ts'
 
 /** A request in hand gets this long after SIGTERM. */
@@ -28,6 +29,8 @@ async function main(): Promise<void> {
     log: log.value,
     editions: editions.value,
     matchSymptoms: matchWords,
+    // Times on a note are those of the shop, and the server stands in the shop.
+    writeNote: createNoteWriter(editions.value, { timeZone: new Intl.DateTimeFormat().resolvedOptions().timeZone }),
     logger: createLogger(logLevel),
     now,
     pages: fileURLToPath(new URL('../web/dist', import.meta.url)),

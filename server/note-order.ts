@@ -17,6 +17,10 @@ export type NoteOrder = {
   readonly voice: NoteVoice
   readonly format: NoteFormat
   readonly now: number
+  /** Hash of the last line of the log: what the note was written from. */
+  readonly head: string
+  /** The homeowner's own link, when it was the homeowner who asked. */
+  readonly link?: string
 }
 
 /** The note as one text in the format asked for. A throw is a fault of the program. */

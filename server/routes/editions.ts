@@ -1,10 +1,22 @@
 // Released editions for phones that run the engine, and the symptoms that a caller's words fit.
 // An edition is sent byte by byte as it was released, and never changes.
+import { promisify } from 'node:util'
+import { gzip } from 'node:zlib'
 import { z } from 'zod'
 import { wordsSchema } from '#graphs/contract'
 import type { App } from '../app.ts'
+import type { StoredEdition } from '../editions.ts'
 import { problemSchema, sendProblem } from '../problem-reply.ts'
 import type { RouteDeps } from './deps.ts'
+
+const packings = new Map<string, Promise<Buffer>>()
+
+/** Half a megabyte for a phone at the end of a weak signal: packed once, a tenth of it goes out. */
+async function packed({ hash, bytes }: StoredEdition): Promise<Buffer> {
+  const packing = packings.get(hash) ?? promisify(gzip)(bytes)
+  packings.set(hash, packing)
+  return await packing
+}
 
 const matchedSchema = z.object({
   complaints: z.array(z.object({ flow: z.string(), complaint: z.string(), label: z.string(), share: z.number(), sure: z.boolean() })),
@@ -46,7 +58,9 @@ export function registerEditionRoutes(app: App, deps: RouteDeps): void {
       }
       reply.header('cache-control', 'public, max-age=31536000, immutable').header('etag', `"${edition.hash}"`)
       if (request.headers['if-none-match'] === `"${edition.hash}"`) return reply.code(304).send()
-      return reply.type('application/json; charset=utf-8').send(edition.bytes)
+      reply.type('application/json; charset=utf-8').header('vary', 'accept-encoding')
+      if (!/\bgzip\b/.test(request.headers['accept-encoding'] ?? '')) return reply.send(edition.bytes)
+      return reply.header('content-encoding', 'gzip').send(await packed(edition))
     },
   )
   app.post(

@@ -41,7 +41,9 @@ export function registerNoteRoutes(app: App, deps: RouteDeps): void {
       const read = await deps.log.read(link.value.job)
       if (!read.ok) return sendProblem(reply, read.problem)
       const { engine, state } = found.value
-      const note = await deps.writeNote({ engine, state, events: read.value.map((line) => line.event), voice, format, now: deps.now() })
+      const events = read.value.map((line) => line.event)
+      const ownLink = link.value.kind === 'homeowner' ? { link: `${request.protocol}://${request.host}/h/${request.params.token}` } : {}
+      const note = await deps.writeNote({ engine, state, events, voice, format, now: deps.now(), head: found.value.hash, ...ownLink })
       reply.header('content-security-policy', NOTE_POLICY).header('cache-control', 'no-store').type(CONTENT_TYPES[format])
       return reply.serializer(String).send(note)
     },

@@ -10,7 +10,7 @@ import type { TestServer } from './edition.ts'
 let server: TestServer
 let job: Body
 beforeAll(async () => {
-  server = await createTestServer({ writeNote: ({ voice }) => `note for ${voice}` })
+  server = await createTestServer({ writeNote: ({ voice, link }) => `note for ${voice}, ${link ?? 'no link'}` })
 })
 afterAll(async () => await server.close())
 
@@ -43,7 +43,8 @@ describe('a homeowner link', () => {
 
   test('reads the note in the customer voice', async () => {
     const reply = await ask(server.app, 'GET', `/api/jobs/${job.homeowner_token}/note`)
-    expect([reply.status, reply.text]).toEqual([200, 'note for customer'])
+    expect([reply.status, reply.text]).toEqual([200, `note for customer, http://localhost/h/${job.homeowner_token}`])
+    expect((await ask(server.app, 'GET', `/api/jobs/${job.staff_token}/note`)).text).toBe('note for customer, no link')
   })
 
   test.each<[string, Someone, Partial<{ toldBy: 'homeowner' }>]>([

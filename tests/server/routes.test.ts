@@ -1,5 +1,6 @@
 // Every route once as it is meant to be used, on the real engine, each reply compared with its schema.
 // What is refused stands in bad-input.test.ts and access.test.ts; the pages in pages.test.ts.
+import { gunzipSync } from 'node:zlib'
 import { afterAll, beforeAll, describe, expect, test } from 'vitest'
 import type { Command } from '#graphs/contract'
 import { DESK, ask, envelopeOf, firstAnswer, OPENING, openJob, send, TECH } from './client.ts'
@@ -177,6 +178,10 @@ describe('editions and symptoms', () => {
     const edition = await ask(server.app, 'GET', '/api/editions/1')
     expect(edition.text).toBe(JSON.stringify(testEdition()))
     expect(edition.headers['cache-control']).toContain('immutable')
+    const packed = await server.app.inject({ url: '/api/editions/1', headers: { 'accept-encoding': 'gzip, br' } })
+    expect(packed.headers['content-encoding']).toBe('gzip')
+    expect(gunzipSync(packed.rawPayload).toString()).toBe(edition.text)
+    expect(packed.rawPayload.length).toBeLessThan(edition.text.length / 4)
     const again = await ask(server.app, 'GET', '/api/editions/1', undefined, { 'if-none-match': '"test"' })
     expect(again.status).toBe(304)
     expect((await ask(server.app, 'GET', '/api/editions/77')).status).toBe(404)
