@@ -5,6 +5,7 @@ import type { RefObject } from 'preact'
 import type { Command, JobView, TrailItem } from '#graphs/contract'
 import type { Answer, JobSource, Sent, Snapshot } from '../job/source.ts'
 import { useSource } from '../job/use-source.ts'
+import { atMostWords } from '../job/words.ts'
 import { ChangeSheet } from '../sheet/change-sheet.tsx'
 import { Join } from '../sheet/join.tsx'
 import { StopSheet } from '../sheet/stop-sheet.tsx'
@@ -73,6 +74,10 @@ function JobPage({ source, snapshot, view, token }: PageProps) {
         <UndoBar done={done} canUndo={view.can_undo} undo={() => void act({ type: 'undo' })} />
         <section ref={card} class="card" aria-label="Present step">
           {view.practice && view.step?.practice === undefined && <p class="practice-line">Practice: an invented shop and an invented tub. Nothing here is real.</p>}
+          <p class="card-most">
+            {view.title}
+            {view.ended === undefined && `, ${atMostWords(view)}`}
+          </p>
           <Hazards view={view} />
           {isJoined ? (
             <Present view={view} token={token} heading={heading} act={act} answer={answer} askRed={askRed} role={snapshot.me.role} />

@@ -30,7 +30,7 @@ type Props = {
 /** A second tap this soon was not meant. */
 const SECOND_TAP_MS = 300
 /** Of the page, not of one card: the next card stands where the finger still is. */
-let lastTap = 0
+let lastTap = -SECOND_TAP_MS
 
 export function StepCard({ step, view, send, askRed, heading, before, aloud }: Props) {
   const isChange = before !== undefined
