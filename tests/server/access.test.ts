@@ -43,7 +43,7 @@ describe('a homeowner link', () => {
 
   test('reads the note in the customer voice', async () => {
     const reply = await ask(server.app, 'GET', `/api/jobs/${job.homeowner_token}/note`)
-    expect([reply.status, reply.text]).toEqual([200, `note for customer, http://localhost/h/${job.homeowner_token}`])
+    expect([reply.status, reply.text]).toEqual([200, `note for customer, http://localhost:80/h/${job.homeowner_token}`])
     expect((await ask(server.app, 'GET', `/api/jobs/${job.staff_token}/note`)).text).toBe('note for customer, no link')
   })
 
