@@ -1,13 +1,13 @@
 // The server as one object that does not listen: tests ask it directly, main.ts gives it a port.
 // It joins parts and sets the rules that hold for every request; routes and pages stand in files of their own.
 import Fastify, { LogController } from 'fastify'
-import type { FastifyBaseLogger, FastifyInstance, FastifyRequest, FastifySchemaCompiler, RawServerDefault } from 'fastify'
+import type { FastifyBaseLogger, FastifyInstance, FastifyRequest, FastifySchemaCompiler } from 'fastify'
 import { serializerCompiler } from 'fastify-type-provider-zod'
 import type { ZodTypeProvider } from 'fastify-type-provider-zod'
-import type { IncomingMessage, ServerResponse } from 'node:http'
 import type { z } from 'zod'
 import { createId, createLinkFinder } from './access/link.ts'
 import { isForeignPage } from './access/origin.ts'
+import type { App } from './app-type.ts'
 import type { Editions } from './editions.ts'
 import { ShapeError } from './issue-words.ts'
 import { createJobs } from './jobs.ts'
@@ -26,8 +26,6 @@ import { registerHealthRoutes } from './routes/health.ts'
 import { registerJobRoutes } from './routes/jobs.ts'
 import { registerNoteRoutes } from './routes/notes.ts'
 import type { EventLog } from './storage/event-log.ts'
-
-export type App = FastifyInstance<RawServerDefault, IncomingMessage, ServerResponse, FastifyBaseLogger, ZodTypeProvider>
 
 export type AppDeps = {
   readonly log: EventLog

@@ -4,7 +4,7 @@ import { existsSync } from 'node:fs'
 import { join } from 'node:path'
 import staticFiles from '@fastify/static'
 import type { FastifyReply, FastifyRequest } from 'fastify'
-import type { App } from './app.ts'
+import type { App } from './app-type.ts'
 
 const STAFF_PAGE = 'index.html'
 const HOMEOWNER_PAGE = 'homeowner.html'

@@ -2,7 +2,7 @@
 // Homeowner links never come here; one command at a time is commands.ts.
 import { z } from 'zod'
 import { envelopeSchema, eventSchema } from '#graphs/contract'
-import type { App } from '../app.ts'
+import type { App } from '../app-type.ts'
 import { STATUS } from '../errors.ts'
 import type { Outcome, Problem } from '../errors.ts'
 import type { Decided, PhoneItem } from '../jobs.ts'

@@ -1,7 +1,7 @@
 // For those who run the server: is it alive, can it write, and what has it done.
 // No job is named here.
 import { z } from 'zod'
-import type { App } from '../app.ts'
+import type { App } from '../app-type.ts'
 import { problemSchema, sendProblem } from '../problem-reply.ts'
 import type { RouteDeps } from './deps.ts'
 

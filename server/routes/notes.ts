@@ -1,7 +1,7 @@
 // The job note over HTTP: who may read which voice, and in which format it goes out.
 // What a note says is written by server/notes.
 import { z } from 'zod'
-import type { App } from '../app.ts'
+import type { App } from '../app-type.ts'
 import type { Problem } from '../errors.ts'
 import { noteFormatSchema, noteVoiceSchema } from '../note-order.ts'
 import type { NoteFormat } from '../note-order.ts'

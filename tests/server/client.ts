@@ -2,7 +2,7 @@
 // It speaks HTTP through inject and knows nothing of the parts behind it.
 import type { Engine, JobState } from '#graphs'
 import type { Command, Envelope, JobEvent, JobView, Role, SignOff, StepView } from '#graphs/contract'
-import type { App } from '../../server/app.ts'
+import type { App } from '../../server/app-type.ts'
 import type { Ack } from '../../server/storage/event-log.ts'
 import { newId } from './sample-events.ts'
 

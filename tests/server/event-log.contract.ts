@@ -22,11 +22,24 @@ export function eventLogContract(name: string, open: () => OpenStore): void {
     store = open()
   })
   afterEach(async () => await store.remove())
-  describe(`${name}: appending`, () => appending(() => store))
-  describe(`${name}: reading`, () => reading(() => store))
-  describe(`${name}: the chain`, () => chain(() => store))
-  describe(`${name}: names and words`, () => content(() => store))
-  describe(`${name}: lists and links`, () => lists(() => store))
+  describe(`${name}: appending`, () => {
+    appending(() => store)
+  })
+  describe(`${name}: appending more`, () => {
+    appendingMany(() => store)
+  })
+  describe(`${name}: reading`, () => {
+    reading(() => store)
+  })
+  describe(`${name}: the chain`, () => {
+    chain(() => store)
+  })
+  describe(`${name}: names and words`, () => {
+    content(() => store)
+  })
+  describe(`${name}: lists and links`, () => {
+    lists(() => store)
+  })
 }
 
 export async function appendOne(log: EventLog, item: Append): Promise<Outcome<Appended>> {
@@ -98,7 +111,9 @@ function appending(at: () => OpenStore): void {
     expect(codeOf(await log.read('job-two'))).toBe('JOB_UNKNOWN')
     expect(valueOf(await log.read('job-one'))).toHaveLength(2)
   })
+}
 
+function appendingMany(at: () => OpenStore): void {
   test('an item of which one id is known already is refused whole', async () => {
     const { log } = at()
     const known = answered('job-one')
