@@ -140,11 +140,12 @@ function bypassOf(state: JobState, answers: readonly Answer[]): string {
 
 /** The rail with covers shut and power off told apart from power as found; states of no length are left out. */
 function railOf(state: JobState, events: readonly JobEvent[]): NoteRailPoint[] {
-  const points = state.rail.filter((point, index) => state.rail[index + 1]?.at !== point.at)
+  const switched = events.filter((event) => event.type === 'powered')
+  const times = [...new Set([...state.rail.map((point) => point.at), ...switched.map((event) => event.at)])].toSorted((a, b) => a - b)
   const list: NoteRailPoint[] = []
-  for (const { at, power } of points) {
-    const energy = events.findLast((event) => event.type === 'powered' && event.at <= at)
-    const off = power === 'closed' && energy?.type === 'powered' && energy.body.to === 'off'
+  for (const at of times) {
+    const power = state.rail.findLast((point) => point.at <= at)?.power ?? 'closed'
+    const off = power === 'closed' && switched.findLast((event) => event.at <= at)?.body.to === 'off'
     const words = off ? 'Covers on, power off' : POWER_WORDS[power]
     if (list.at(-1)?.words !== words) list.push({ at, power, words })
   }

@@ -9,6 +9,8 @@ export type Cell = {
   readonly struck?: boolean
   readonly mono?: boolean
   readonly rail?: string
+  /** Stands behind the text and is never struck. */
+  readonly after?: string
 }
 
 export type Block =

@@ -30,7 +30,8 @@ export function createClock(timeZone: string): Clock {
       let before = ''
       return (at) => {
         const day = short.format(at)
-        const text = day === before ? hours.format(at) : `${day} ${hours.format(at)}`
+        // A date does not break, so that it stands above its time in a narrow column.
+        const text = day === before ? hours.format(at) : `${day.replaceAll(' ', '\u00a0')} ${hours.format(at)}`
         before = day
         return text
       }

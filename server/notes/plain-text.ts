@@ -34,7 +34,8 @@ export function markdownTable({ head, rows }: Table): string {
       const cell = row[index]
       if (cell === undefined) return ''
       const text = markdown(cellText(cell))
-      return cell.struck === true ? `~~${text}~~` : text
+      const after = cell.after === undefined ? '' : ` ${markdown(cell.after)}`
+      return `${cell.struck === true ? `~~${text}~~` : text}${after}`
     })
   const line = (texts: readonly string[]): string => `| ${texts.join(' | ')} |`
   const titles = Array.from({ length: width }, (_none, index) => markdown(head[index] ?? ''))
@@ -62,7 +63,8 @@ export function textTable({ name, head, rows }: Table): string {
 
 function plainCell(cell: Cell): string {
   const text = oneLine(cellText(cell))
-  return cell.struck === true ? `[struck: ${text}]` : text
+  const after = cell.after === undefined ? '' : ` ${cell.after}`
+  return `${cell.struck === true ? `[struck: ${text}]` : text}${after}`
 }
 
 /** Breaks at spaces; a word longer than a line stays whole. */

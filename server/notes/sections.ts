@@ -22,14 +22,19 @@ export function endingSection(data: NoteData, clock: Clock): Section {
     title: 'How it ended',
     blocks: [
       ...say(`${ending.words}. ${ending.tubWords}`, true),
-      ...say(ending.reason),
-      ...say(ending.guard),
+      ...say(stopped(ending.reason)),
+      ...say(stopped(ending.guard)),
       ...say(`Ended ${clock.full(ending.at)}.`),
       ...say(
         ending.confirmed === undefined ? '' : ending.confirmed ? 'Confirmed by a later call: it held.' : 'A later call: it did not hold.',
       ),
     ],
   }
+}
+
+/** Ends in a full stop, whoever wrote it. */
+function stopped(text: string): string {
+  return text === '' || /[.!?]$/.test(text) ? text : `${text}.`
 }
 
 export function timesSection(data: NoteData, clock: Clock): Section {
@@ -49,7 +54,17 @@ const CAUSE_SAYS = {
   'not-found': 'Cause not found',
 } as const
 
-export function causeSection({ cause }: NoteData): Section {
+/** How many times as likely a result is under the cause: for the technician who goes on, and for nobody else. */
+export function weighedCauseSection(data: NoteData): Section {
+  return causeSections(data, true)
+}
+
+export function causeSection(data: NoteData): Section {
+  return causeSections(data, false)
+}
+
+function causeSections({ cause }: NoteData, weighed: boolean): Section {
+  const text = (one: NoteCause['for'][number]): string => evidenceText(one, weighed)
   const { state, label } = cause
   const blocks: Block[] =
     state === 'not-found'
@@ -63,16 +78,16 @@ export function causeSection({ cause }: NoteData): Section {
     blocks: [
       ...blocks,
       ...say('For it:'),
-      { list: [...cause.for, ...shown].map(evidenceText) },
-      ...(cause.against.length === 0 ? say('Against it: no result.') : [...say('Against it:'), { list: cause.against.map(evidenceText) }]),
+      { list: [...cause.for, ...shown].map(text) },
+      ...(cause.against.length === 0 ? say('Against it: no result.') : [...say('Against it:'), { list: cause.against.map(text) }]),
       ...(cause.others.length === 0 ? [] : say(`Other candidates with a finding of their own: ${cause.others.join('; ')}.`)),
-      ...say('How many times as likely: estimates of the library, not measurements.'),
+      ...say(weighed ? 'How many times as likely: estimates of the library, not measurements.' : ''),
     ],
   }
 }
 
-function evidenceText(one: NoteCause['for'][number]): string {
-  return `${join(one.title, one.answer)}${one.times === undefined ? '' : ` — ${timesWords(one.times)}`}`
+function evidenceText(one: NoteCause['for'][number], weighed: boolean): string {
+  return `${join(one.title, one.answer)}${one.times === undefined || !weighed ? '' : ` — ${timesWords(one.times)}`}`
 }
 
 function timesWords(times: number): string {
@@ -135,6 +150,7 @@ export function notTestedSection({ notTested }: NoteData): Section {
   }
 }
 
+/** With the rivals of each part: faults that look alike, ruled out or untested. */
 export function partsSection(data: NoteData, clock: Clock): Section {
   const time = clock.rows()
   const rows = [
@@ -142,22 +158,34 @@ export function partsSection(data: NoteData, clock: Clock): Section {
       cell(time(part.at), { mono: true }),
       cell(part.trial ? 'In, on trial' : 'In'),
       cell(part.label),
-      cell(
-        [`Evidence: ${part.evidence.join('; ')}.`, ...(part.rivals.length === 0 ? [] : [`Rivals: ${part.rivals.join('; ')}.`])].join(' '),
-      ),
+      cell(`Evidence: ${part.evidence.join('; ')}`),
+      cell(part.rivals.length === 0 ? 'none named' : part.rivals.join('; ')),
     ]),
     ...data.partsOut.map((part): Cell[] => [
       cell(time(part.at), { mono: true }),
       cell('Out'),
       cell(part.label),
-      cell(`Where it lies: ${part.where}.`),
+      cell(`Where it lies: ${part.where}`),
+      cell('—'),
     ]),
   ]
-  const blocks: Block[] =
-    rows.length === 0
-      ? say('No part was fitted or taken out.')
-      : [{ table: { name: 'parts', head: ['Time', 'In or out', 'Part', 'Record'], rows } }]
-  return { id: 'parts', title: 'Parts', blocks }
+  const head = ['Time', 'In or out', 'Part', 'Record', 'Rivals']
+  return {
+    id: 'parts',
+    title: 'Parts',
+    blocks: rows.length === 0 ? say('No part was fitted or taken out.') : [{ table: { name: 'parts', head, rows } }],
+  }
+}
+
+/** For the invoice: what went in and out, on which evidence, and where the old part lies. */
+export function partLinesSection(data: NoteData, clock: Clock): Section {
+  const { title, id, blocks } = partsSection(data, clock)
+  const short = blocks.map((block) =>
+    'table' in block
+      ? { table: { ...block.table, head: block.table.head.slice(0, 4), rows: block.table.rows.map((row) => row.slice(0, 4)) } }
+      : block,
+  )
+  return { id, title, blocks: short }
 }
 
 export function approvalsSection(data: NoteData, clock: Clock): Section {
@@ -245,6 +273,17 @@ export function proofSection(data: NoteData, clock: Clock): Section {
   return { id: 'proof', title: 'Proof of repair', blocks }
 }
 
+export function proofLineSection(data: NoteData): Section {
+  const open = data.proof.filter((check) => check.state !== 'done').map((check) => `${check.what}: ${CHECK_WORDS[check.state]}`)
+  const text =
+    data.proof.length === 0
+      ? 'No repair was put to the proof on this job.'
+      : data.proved
+        ? 'Proved: GFCI, heat off, demand cycled, settings and hold.'
+        : 'The repair is not proved as a whole.'
+  return { id: 'proof', title: 'Proof of repair', blocks: [...say(text), ...(open.length === 0 ? [] : [{ list: open }])] }
+}
+
 export function risksSection({ risks }: NoteData): Section {
   return { id: 'risks', title: 'Open risks', blocks: listOr(risks, 'None recorded.') }
 }
@@ -295,7 +334,7 @@ export function pathSection(data: NoteData, clock: Clock): Section {
   const rows = shown.map((row): Cell[] => [
     cell(time(row.at), { mono: true, rail: row.power }),
     cell(row.title, struckIf(row)),
-    cell(answerText(row), { ...struckIf(row), ...markIf(row) }),
+    cell(answerText(row), { ...struckIf(row), ...markIf(row), ...(row.struck === undefined ? {} : { after: `(${row.struck})` }) }),
     cell(row.by),
   ])
   const hidden = data.path.length - shown.length
@@ -320,6 +359,5 @@ function answerText(row: NotePathRow): string {
   const typed =
     row.typed.length === 0 || row.typed.length > 8 ? '' : ` · ${row.typed.map((one) => `${one.label}: ${one.value}`).join('; ')}`
   const words = row.words === undefined ? '' : ` “${row.words}”`
-  const struck = row.struck === undefined ? '' : ` (${row.struck})`
-  return `${row.answer}${typed}${words}${struck}`
+  return `${row.answer}${typed}${words}`
 }

@@ -19,21 +19,11 @@ type Plan = { readonly first: readonly Maker[]; readonly rest: readonly Maker[] 
 
 const PLANS: { readonly [voice in Exclude<NoteVoice, 'customer'>]: Plan } = {
   office: {
-    first: [make.endingSection, make.complaintSection, make.causeSection, make.nextSection],
-    rest: [
-      make.partsSection,
-      make.approvalsSection,
-      make.proofSection,
-      make.risksSection,
-      make.timesSection,
-      make.peopleSection,
-      make.asFoundSection,
-      make.notTestedSection,
-      make.cautionsSection,
-    ],
+    first: [make.endingSection, make.complaintSection, make.causeSection, make.partLinesSection, make.nextSection],
+    rest: [make.approvalsSection, make.proofLineSection, make.risksSection, make.timesSection, make.peopleSection, make.cautionsSection],
   },
   'next-technician': {
-    first: [make.endingSection, make.risksSection, make.cautionsSection, make.complaintSection, make.causeSection],
+    first: [make.endingSection, make.risksSection, make.cautionsSection, make.complaintSection, make.weighedCauseSection],
     rest: [
       make.readingsSection,
       make.ruledOutSection,
@@ -113,8 +103,8 @@ function customerSections(note: CustomerNote, clock: Clock): Pick<NoteDocument, 
       { id: 'done', title: 'What we did', blocks: [...say(when), { list: note.done }] },
       {
         id: 'settings',
-        title: 'Settings now',
-        blocks: [...(note.settings.length === 0 ? [] : [{ pairs: note.settings }]), ...say(note.settingsSay)],
+        title: 'Settings',
+        blocks: [...say(note.settingsSay), ...(note.settings.length === 0 ? [] : [{ pairs: note.settings }])],
       },
       { id: 'watch', title: 'What to watch', blocks: [{ list: note.watch }] },
       { id: 'call', title: 'When to call', blocks: [{ list: note.call }] },

@@ -1,0 +1,31 @@
+// The writer of job notes as the server asks for it: an order of the route, the text of the note.
+// Hashes and style come from here; who may read which voice is the route's.
+import { readFileSync } from 'node:fs'
+import type { Editions } from '../editions.ts'
+import type { NoteOrder, WriteNote } from '../note-order.ts'
+import { render } from './render.ts'
+
+/** What an order may bring beyond the job itself: absent is printed as not handed in. */
+export type NoteShop = { readonly shop?: string; readonly timeZone?: string }
+
+/** The route's policy lets a note carry its own style, so that a note that is saved or sent on keeps its look. */
+export function createNoteWriter(editions: Editions, shop: NoteShop = {}): WriteNote {
+  const css = readFileSync(new URL('../../web/public/note.css', import.meta.url), 'utf8')
+  return (order: NoteOrder) => {
+    const { engine, state, events, voice, format, head, link } = order
+    const editionHash = editions.get(state.edition)?.hash
+    return render({
+      edition: engine.edition,
+      state,
+      events,
+      voice,
+      format,
+      css,
+      ...(shop.shop === undefined ? {} : { shop: shop.shop }),
+      ...(editionHash === undefined ? {} : { editionHash }),
+      head,
+      ...(link === undefined ? {} : { link }),
+      ...(shop.timeZone === undefined ? {} : { timeZone: shop.timeZone }),
+    }).body
+  }
+}
