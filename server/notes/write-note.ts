@@ -5,7 +5,7 @@ import type { Editions } from '../editions.ts'
 import type { NoteOrder, WriteNote } from '../note-order.ts'
 import { render } from './render.ts'
 
-/** What an order may bring beyond the job itself: absent is printed as not handed in. */
+/** What the notes of this shop have in common: its name at the top, and the zone of its clocks. */
 export type NoteShop = { readonly shop?: string; readonly timeZone?: string }
 
 /** The route's policy lets a note carry its own style, so that a note that is saved or sent on keeps its look. */
