@@ -27,7 +27,7 @@ export function StopSheet({ view, words, send, close, atHome = false }: Props) {
       <p>{atHome ? 'Get everybody out of the water. Touch nothing that is wet or hot.' : 'First the people, then the tub. In danger of life, call emergency services first.'}</p>
       <div role="alert">{problem !== undefined && <p class="problem">{problem.message}</p>}</div>
       <button type="button" class="outcome stop-now" onClick={() => give({ type: 'stop', ...said })}>
-        <span>Stop the work here</span>
+        <span>{atHome ? 'Something else is not safe' : 'Stop the work here'}</span>
       </button>
       <fieldset class="outcomes">
         <legend>Or a red flag</legend>

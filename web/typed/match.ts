@@ -98,14 +98,13 @@ function matchLabels(text: string, outcomes: StepView['outcomes']): Match {
   return { kind: 'which', outcomes: scored.slice(0, 4).map(({ outcome }) => outcome) }
 }
 
-const SMALL = new Set(['the', 'a', 'an', 'is', 'it', 'its', 'are', 'was', 'of', 'to', 'in', 'on', 'at', 'and', 'or', 'by', 'i', 'we', 'they', 'that', 'this', 'has', 'have'])
-/** Where these carry the meaning they are kept: "on" and "off" alone are answers. */
+const SMALL = new Set(['the', 'a', 'an', 'is', 'it', 'its', 'are', 'was', 'of', 'to', 'at', 'and', 'or', 'by', 'i', 'we', 'they', 'that', 'this', 'has', 'have'])
 const SAME: { readonly [word: string]: string } = { yeah: 'yes', yep: 'yes', y: 'yes', nope: 'no', n: 'no', ok: 'yes', none: 'no', nothing: 'no', never: 'no', done: 'done' }
 
 function wordsOf(text: string): string[] {
   const words = text.toLowerCase().split(/[^a-z0-9°.]+/).filter((word) => word !== '')
-  const kept = words.length <= 2 ? words : words.filter((word) => !SMALL.has(word))
-  return kept.map((word) => SAME[word] ?? word.replace(/(?<=\w{3})(ing|ed|es|s)$/, ''))
+  const kept = words.filter((word) => !SMALL.has(word))
+  return (kept.length === 0 ? words : kept).map((word) => SAME[word] ?? word.replace(/(?<=\w{3})(ing|ed|es|s)$/, ''))
 }
 
 /** 1 when everything said stands in the label and the label says little more. */
