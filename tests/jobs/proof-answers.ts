@@ -1,0 +1,152 @@
+// The proof after a repair, measured on the model step by step: it heats, it stops, it holds.
+// What the readings mean is for the program to say.
+import {
+  changeSetPoint,
+  correctConfiguration,
+  displayReading,
+  heatingSymbol,
+  houseMeter,
+  pass,
+  returnFlow,
+  setCover,
+} from '../model/index.ts'
+import type { StepView } from '#graphs/contract'
+import type { Given } from './driver.ts'
+import type { Answers } from './phone-answers.ts'
+import { messageNow, seriesOf, stringThermometer, toC, toF, typedF, waterDisplaySet, waterSeries } from './scene.ts'
+import type { Scene } from './scene.ts'
+import { isFrosty } from './site-answers.ts'
+
+/** 102 degF: the most for the heat-on run and the hold. */
+const MOST_C = toC(102)
+
+function firstLook(scene: Scene): string {
+  pass(scene.tub, 4)
+  if (displayReading(scene.tub) === null) return 'dark'
+  const message = messageNow(scene)
+  if (message === 'none') return 'normal'
+  if (message === 'flow') return 'flow-message'
+  return message === 'sensor' ? 'sensor-message' : 'hot-message'
+}
+
+function circulation(scene: Scene): string {
+  if ((scene.notes.lastWaterC ?? 0) > 42) return 'good'
+  const seen = returnFlow(scene.tub)
+  return seen === 'strong' ? 'good' : 'no-flow'
+}
+
+function setF(degC: number): number {
+  return toC(Math.round(toF(degC)))
+}
+
+/** So far above the water as the step says; where it names the set point itself, that one. */
+function askForHeat(scene: Scene, step: StepView): string {
+  setCover(scene.tub, 'on')
+  const waterC = stringThermometer(scene)
+  const isAboveWater = step.says.some((line) => line.includes('above the water'))
+  // Whole degrees on the panel: the next one that is at least 1.5 K above the water.
+  changeSetPoint(scene.tub, isAboveWater ? Math.min(MOST_C, toC(Math.ceil(toF(waterC + 1.5)))) : MOST_C)
+  pass(scene.tub, 6)
+  return heatingSymbol(scene.tub) === 'on' ? 'symbol-on' : 'symbol-off'
+}
+
+function takeHeatAway(scene: Scene): string {
+  changeSetPoint(scene.tub, setF(stringThermometer(scene) - 1.7))
+  pass(scene.tub, 5)
+  return heatingSymbol(scene.tub) === 'on' ? 'symbol-on' : 'symbol-off'
+}
+
+/** Minutes of heat that a thermometer can see, about 0.7 K by the label, with the start of the pump. */
+function heatMinutes({ tub }: Scene): number {
+  const perHour = tub.build.heaterRatedW / (tub.build.gallons * 4.36)
+  return 4 + Math.min(40, Math.max(8, (0.7 / perHour) * 60))
+}
+
+/** On and off, three times: by the house meter where it can be read, otherwise by a rise that bends. */
+function cycleDemand(scene: Scene): string {
+  const { tub } = scene
+  let seen = true
+  for (let time = 0; time < 3; time += 1) {
+    const startC = stringThermometer(scene)
+    changeSetPoint(tub, Math.min(MOST_C, setF(startC + 1.7)))
+    pass(tub, 5)
+    const onKw = houseMeter(tub)
+    pass(tub, scene.traits.houseMeter ? 3 : heatMinutes(scene) - 5)
+    const heatedC = stringThermometer(scene)
+    changeSetPoint(tub, setF(startC - 1.7))
+    pass(tub, 3)
+    const offKw = houseMeter(tub)
+    pass(tub, scene.traits.houseMeter ? 2 : 12)
+    const restedC = stringThermometer(scene)
+    if (heatingSymbol(tub) === 'on') return 'sticks'
+    const byMeter = onKw - offKw > (0.5 * tub.build.heaterRatedW) / 1000
+    const bends = heatedC - startC > 0.3 && restedC - heatedC < 0.5 * (heatedC - startC)
+    seen &&= scene.traits.houseMeter ? byMeter : bends
+  }
+  return seen ? 'follows' : 'not-seen'
+}
+
+/** As the customer wants it: a set point that nobody wanted is put right here at the latest. */
+function restoreSettings(scene: Scene): Given {
+  const { tub, notes } = scene
+  const foundC = notes.setFoundC ?? tub.settings.believedSetC
+  if (Math.abs(foundC - tub.settings.believedSetC) > 0.5) scene.repairs.push('settings')
+  tub.settings.heating = 'always'
+  changeSetPoint(tub, tub.settings.believedSetC)
+  return { form: { form: 'settings', settings: { 'set-point': `${Math.round(toF(tub.settings.setC))} F`, 'heating-mode': 'always' } } }
+}
+
+/** The customer's set point where the water is near it; otherwise the water as it is, so that the hold can begin today. */
+function holdSeries(scene: Scene): Given {
+  const { tub } = scene
+  const wantedC = tub.settings.setC
+  const waterC = stringThermometer(scene)
+  const holdC = Math.abs(waterC - wantedC) <= 0.6 ? setF(wantedC) : Math.min(MOST_C, setF(waterC))
+  changeSetPoint(tub, holdC)
+  pass(tub, 10)
+  const readings = waterSeries(scene, 60, 10)
+  const setpoint = { typed: String(Math.round(toF(tub.settings.setC))), unit: 'degF', instrument: 'display' }
+  changeSetPoint(tub, wantedC)
+  return { readings: { water: readings, setpoint } }
+}
+
+/** A series at the pace that the step asks for. */
+function series(scene: Scene, step: StepView): Given {
+  const { minutes, every } = seriesOf(step)
+  return { readings: { water: waterSeries(scene, minutes, every) } }
+}
+
+export const PROOF_ANSWERS: Answers = {
+  'prove-the-repair.first-look': firstLook,
+  'prove-the-repair.circulation': circulation,
+  'prove-the-repair.move-lead': (scene) => {
+    if (!scene.tub.board.speedLeadsSwapped) return 'unclear'
+    correctConfiguration(scene.tub)
+    scene.repairs.push('configuration')
+    return 'moved'
+  },
+  'prove-the-repair.wrong-load-off': () => 'off',
+  'prove-the-repair.water-now': (scene) => ({
+    readings: { water: typedF(stringThermometer(scene), { instrument: 'thermometer-digital' }) },
+  }),
+  'prove-the-repair.cool-it': (scene) => {
+    // Water is not drained above the bathing limit, and not in frost: then it cools by itself, with somebody beside it.
+    if ((scene.notes.lastWaterC ?? 0) <= 40 && !isFrosty(scene)) return 'exchange'
+    setCover(scene.tub, 'off')
+    pass(scene.tub, 120)
+    return 'cooled'
+  },
+  'prove-the-repair.heat-on': askForHeat,
+  'prove-the-repair.heat-on-short': series,
+  'prove-the-repair.heat-on-long': series,
+  'prove-the-repair.display': (scene) => {
+    const readings = waterDisplaySet(scene)
+    return readings === undefined ? { not_done: 'no-access' } : { readings }
+  },
+  'prove-the-repair.heat-off': takeHeatAway,
+  'prove-the-repair.heat-off-short': series,
+  'prove-the-repair.heat-off-long': series,
+  'prove-the-repair.demand-cycles': cycleDemand,
+  'prove-the-repair.settings': restoreSettings,
+  'prove-the-repair.hold': holdSeries,
+}
