@@ -1,4 +1,5 @@
-// Notes of whole invented jobs against goldens, and their safety outcomes written out.
+// Notes of whole invented jobs against goldens, and their safety outcomes written out number by number.
+// How the note is printed is voices.test.ts; the jobs stand in tests/jobs.
 import { describe, expect, test } from 'vitest'
 import { goldenOf, readGolden } from './golden.ts'
 import { JOB_NAMES, jobOf, noteOf } from './jobs.ts'
