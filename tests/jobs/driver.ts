@@ -2,7 +2,7 @@
 // Nothing of the tub, and no judgement of what came of it, lives here.
 import type { Engine, JobState } from '#graphs'
 import type { Command, Envelope, JobEvent, JobView, Person, StepView } from '#graphs/contract'
-import type { App } from '../../server/app.ts'
+import type { App } from '../../server/app-type.ts'
 import { ask } from '../server/client.ts'
 
 export type Clock = { now: number }
