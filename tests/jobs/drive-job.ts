@@ -28,7 +28,7 @@ export type Script = {
   readonly opener: Person
   /** By "block.step"; a list is used up one by one, its last answer stands for all later times. */
   readonly answers: { readonly [step: string]: Given | readonly Given[] }
-  /** What happens when a step is first asked, ahead of its answer. */
+  /** What happens when a step is asked, ahead of its answer: the first time by "block.step", the second time by "block.step#2". */
   readonly before?: { readonly [step: string]: Happening }
   /** What happens when nobody can go on: the first time, the second time, and so on. */
   readonly waits?: readonly Happening[]
@@ -46,6 +46,7 @@ class Drive {
   readonly #engine: Engine
   readonly #script: Script
   readonly #asked = new Map<string, number>()
+  readonly #answered = new Map<string, number>()
   readonly #happened = new Set<string>()
   #waits = 0
   readonly #events: JobEvent[]
@@ -110,7 +111,9 @@ class Drive {
       .join('; ')
   }
 
-  #disturb(name: string): boolean {
+  #disturb(step: string): boolean {
+    const time = (this.#answered.get(step) ?? 0) + 1
+    const name = time === 1 ? step : `${step}#${time}`
     const happening = this.#script.before?.[name]
     if (happening === undefined || this.#happened.has(name)) return false
     this.#happened.add(name)
@@ -134,6 +137,7 @@ class Drive {
 
   #answer(person: Person, step: StepView, name: string): void {
     const given = this.#given(name)
+    this.#answered.set(name, (this.#answered.get(name) ?? 0) + 1)
     this.#now = step.until === undefined ? this.#now + step.minutes * 60_000 : Math.max(this.#now, step.until)
     this.#command(person, { type: 'answer', place: step.place, ...this.#body(step, given) }, name)
   }

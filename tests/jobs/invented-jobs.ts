@@ -281,6 +281,8 @@ export const creepJob: Script = {
   },
 }
 
+const TAKE_OVER: readonly Disturbance[] = [{ by: LEAD, command: { type: 'take-tub' } }]
+
 /** Half way through somebody else takes the tub over: the proof ends, and the new person proves it again. No board is on the van. */
 export const handOverJob: Script = {
   complaint: 'hotter-than-set',
@@ -288,8 +290,9 @@ export const handOverJob: Script = {
   short: 'BW-1004',
   start: START,
   opener: DESK,
-  waits: [ARRIVAL, [{ by: LEAD, command: { type: 'take-tub' } }]],
+  waits: [ARRIVAL, TAKE_OVER],
   before: {
+    'make-dead.lock#2': (job) => (job.state.tub.holder?.person === LEAD.id ? [] : TAKE_OVER),
     'sensor-seat.test': [
       { by: LEAD, command: { type: 'join', person: LEAD, on_site: false } },
       { by: LEAD, command: { type: 'arrive' } },
