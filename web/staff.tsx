@@ -36,7 +36,12 @@ async function openJobPage(page: Element, token: string): Promise<void> {
 /** Numbers in the shop's units, red words of the edition. */
 function doorOf(edition: Edition | undefined, source: JobSource): TradeDoor {
   return {
-    format: (quantity, si) => formatQuantity(quantity as Quantity, si, source.read().view?.facts.some((fact) => fact.slug === 'units' && fact.value === 'si') === true ? 'si' : 'us'),
+    format: (quantity, si) =>
+      formatQuantity(
+        quantity as Quantity,
+        si,
+        source.read().view?.facts.some((fact) => fact.slug === 'units' && fact.value === 'si') === true ? 'si' : 'us',
+      ),
     redWords: (text) => (edition === undefined ? plainDoor.redWords(text) : matchWords(edition, text).redFlags.map((flag) => flag.label)),
   }
 }

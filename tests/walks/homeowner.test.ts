@@ -60,7 +60,9 @@ test('a red flag from the homeowner leads to its procedure, and the staff page k
   expect(await findByAxe(page)).toEqual([])
   await sheet.getByRole('button', { name: 'Smoke, burning smell, buzzing, sparks or a hot plug' }).click()
   await soon(async () => await stepTitle(page)).not.toBe(first)
-  const log = (await (await fetch(`${walk.url}/api/jobs/${links.staff}/events`)).json()) as { events: { type: string; body: { hazard?: string } }[] }
+  const log = (await (await fetch(`${walk.url}/api/jobs/${links.staff}/events`)).json()) as {
+    events: { type: string; body: { hazard?: string } }[]
+  }
   expect(log.events.some((event) => event.type === 'hazard-seen' && event.body.hazard === 'heat')).toBe(true)
   await context.close()
 })

@@ -27,7 +27,11 @@ async function practiseUntil(page: Page, wanted: () => Promise<boolean>): Promis
     if ((await fill.count()) > 0) {
       await fill.click()
       await page.locator('.card button.main').click()
-    } else await page.locator('.card').getByRole('button', { name: /Answer so|I stand at the tub now/ }).click()
+    } else
+      await page
+        .locator('.card')
+        .getByRole('button', { name: /Answer so|I stand at the tub now/ })
+        .click()
     await page.waitForTimeout(400)
   }
   expect(await wanted()).toBe(true)
@@ -139,7 +143,8 @@ test('typed words are matched to an answer and confirmed before they count', asy
 test('a number that fits another unit is asked about and is not recorded until it is settled', async () => {
   const { page, context, faults } = await openPage(true)
   await practiseUntil(page, async () => (await stepTitle(page)) === 'Thermometer against display')
-  const fill = async (label: string, text: string): Promise<void> => await page.locator('.card').getByLabel(label, { exact: true }).fill(text)
+  const fill = async (label: string, text: string): Promise<void> =>
+    await page.locator('.card').getByLabel(label, { exact: true }).fill(text)
   const labels = await page.locator('.card .field label').allInnerTexts()
   await fill(labels[0] ?? '', '39')
   await fill(labels[1] ?? '', '103')
@@ -170,12 +175,25 @@ test('with text twice as large and on a narrow phone nothing runs out of the pag
 
 test('in the dark the page passes axe as well, and keys 1 to 9 answer on a desk', async () => {
   const links = await openJob(walk.url)
-  const { page, context } = await walk.device({ viewport: { width: 1280, height: 800 }, isMobile: false, hasTouch: false, colorScheme: 'dark' })
+  const { page, context } = await walk.device({
+    viewport: { width: 1280, height: 800 },
+    isMobile: false,
+    hasTouch: false,
+    colorScheme: 'dark',
+  })
   await page.goto(`${walk.url}/job/${links.staff}`)
   await join(page, PEOPLE.dispatcher)
   await page.locator('.card .meta').waitFor()
   expect(await findByAxe(page)).toEqual([])
-  for (const label of ['Both are noted', 'Nobody in, everybody well', 'Never', 'None of these', 'Neither', '104 °F or less, by a thermometer']) await answer(page, label)
+  for (const label of [
+    'Both are noted',
+    'Nobody in, everybody well',
+    'Never',
+    'None of these',
+    'Neither',
+    '104 °F or less, by a thermometer',
+  ])
+    await answer(page, label)
   for (const label of ['No, it is on', 'All whole', 'No', 'Understood']) await answer(page, label)
   expect(await stepTitle(page)).toBe('Plug or wired')
   await context.close()

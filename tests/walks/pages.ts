@@ -71,7 +71,10 @@ export async function openJob(url: string, options: { readonly practice?: boolea
   return { job: opened.job, staff: opened.staff_token, homeowner: opened.homeowner_token }
 }
 
-export async function join(page: Page, person: { readonly name: string; readonly role: string; readonly signed: readonly string[] }): Promise<void> {
+export async function join(
+  page: Page,
+  person: { readonly name: string; readonly role: string; readonly signed: readonly string[] },
+): Promise<void> {
   await page.getByLabel('Your name').fill(person.name)
   await page.getByRole('radio', { name: person.role === 'technician' ? 'Technician' : 'Dispatcher' }).check({ force: true })
   if (person.signed.includes('absence-of-voltage')) await page.getByLabel('May prove that it is dead').check()

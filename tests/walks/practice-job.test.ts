@@ -50,7 +50,6 @@ test('the practice job leads to a repaired tub and a note, and every kind of ste
   await page.context().close()
 }, 300_000)
 
-
 /** Kind of step and of form, so that each sort of control is met once. */
 async function kindOf(page: Page): Promise<string> {
   const meta = (await page.locator('.card .meta').first().innerText()).split(' ')[0]?.toLowerCase() ?? ''
@@ -72,7 +71,9 @@ async function goOn(page: Page): Promise<void> {
     await page.locator('.card button.main').click()
   } else await site.click()
   try {
-    await expect.poll(async () => (await page.locator('.row').count()) !== rows || (await stepTitle(page)) !== title, { timeout: 5000 }).toBe(true)
+    await expect
+      .poll(async () => (await page.locator('.row').count()) !== rows || (await stepTitle(page)) !== title, { timeout: 5000 })
+      .toBe(true)
   } catch {
     throw new Error(`Nothing went on at "${title}": ${await page.locator('.card').innerText()}`)
   }

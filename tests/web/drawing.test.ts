@@ -8,7 +8,18 @@ import { timeLeft } from '../../web/job/words.ts'
 import { scaleOf } from '../../web/verdict/scale.ts'
 
 function item(at: number, power: PowerState): TrailItem {
-  return { key: `0|f.s${at}#1`, at, power, by: { name: 'Ash', role: 'technician' }, title: `at ${at}`, answer: 'x', typed: [], why: '', can_change: true, struck: false }
+  return {
+    key: `0|f.s${at}#1`,
+    at,
+    power,
+    by: { name: 'Ash', role: 'technician' },
+    title: `at ${at}`,
+    answer: 'x',
+    typed: [],
+    why: '',
+    can_change: true,
+    struck: false,
+  }
 }
 
 function told(lines: ReturnType<typeof linesOf>): string[] {
@@ -19,14 +30,22 @@ describe('the log', () => {
   test('a change of state stands after the answer that brought it about, and before the next', () => {
     const view = {
       trail: [item(10, 'closed'), item(20, 'live-shut'), item(30, 'proving')],
-      rail: [{ at: 5, power: 'closed' as const }, { at: 10, power: 'live-shut' as const }, { at: 20, power: 'proving' as const }],
+      rail: [
+        { at: 5, power: 'closed' as const },
+        { at: 10, power: 'live-shut' as const },
+        { at: 20, power: 'proving' as const },
+      ],
     }
     expect(told(linesOf(view))).toEqual(['closed', 'at 10', 'live-shut', 'at 20', 'proving', 'at 30'])
   })
   test('a change after the last answer stands last, and a state that did not change is not told twice', () => {
     const view = {
       trail: [item(10, 'closed')],
-      rail: [{ at: 5, power: 'closed' as const }, { at: 7, power: 'closed' as const }, { at: 40, power: 'locked' as const }],
+      rail: [
+        { at: 5, power: 'closed' as const },
+        { at: 7, power: 'closed' as const },
+        { at: 40, power: 'locked' as const },
+      ],
     }
     expect(told(linesOf(view))).toEqual(['closed', 'at 10', 'locked'])
   })
@@ -42,7 +61,14 @@ describe('the log', () => {
 
 describe('the band', () => {
   test('bands, reading and error lie in their order from left to right', () => {
-    const scale = scaleOf({ value: 5.2, error: 1, bands: [{ high: 0.5, label: 'pump only', good: true }, { low: 3.2, label: 'heater on', good: false }] })
+    const scale = scaleOf({
+      value: 5.2,
+      error: 1,
+      bands: [
+        { high: 0.5, label: 'pump only', good: true },
+        { low: 3.2, label: 'heater on', good: false },
+      ],
+    })
     expect(scale?.pieces[0]).toMatchObject({ from: 0 })
     expect(scale?.pieces[1]).toMatchObject({ to: 1 })
     expect(scale?.pieces[0]?.to).toBeLessThan(scale?.pieces[1]?.from ?? 0)
@@ -51,10 +77,20 @@ describe('the band', () => {
     expect(scale?.at).toBeGreaterThan(scale?.pieces[1]?.from ?? 1)
   })
   test('an open circuit stands at the right end', () => {
-    expect(scaleOf({ value: null, error: null, bands: [{ low: 9, high: 11, label: 'in range', good: true }] })).toMatchObject({ at: 1, isBeyond: true })
+    expect(scaleOf({ value: null, error: null, bands: [{ low: 9, high: 11, label: 'in range', good: true }] })).toMatchObject({
+      at: 1,
+      isBeyond: true,
+    })
   })
   test('resistances of a hundred thousand to one are still told apart', () => {
-    const scale = scaleOf({ value: 0.2, error: 0.1, bands: [{ high: 1, label: 'closed', good: false }, { low: 1e5, label: 'open', good: true }] })
+    const scale = scaleOf({
+      value: 0.2,
+      error: 0.1,
+      bands: [
+        { high: 1, label: 'closed', good: false },
+        { low: 1e5, label: 'open', good: true },
+      ],
+    })
     expect(scale?.pieces[0]?.to).toBeGreaterThan(0.1)
   })
   test('nothing to draw is no band', () => {
@@ -78,10 +114,21 @@ describe('a series', () => {
     expect(runningRate(read([0, '106.8'], [30, '109.4']))?.perHour).toBeCloseTo(5.2, 9)
     expect(runningRate(read([0, '39,5'], [60, '39,0']))?.perHour).toBeCloseTo(-0.5, 9)
     expect(runningRate(read([0, '106.8']))).toBeUndefined()
-    expect(runningRate([{ typed: '100', unit: 'degF', at: 0 }, { typed: '38', unit: 'degC', at: minute }])).toBeUndefined()
+    expect(
+      runningRate([
+        { typed: '100', unit: 'degF', at: 0 },
+        { typed: '38', unit: 'degC', at: minute },
+      ]),
+    ).toBeUndefined()
   })
   test('a number is read with comma or point, and nothing else is taken for one', () => {
-    expect([numberOf('5,3'), numberOf(' 12 V'), numberOf('-3.0'), numberOf('OL'), numberOf('')]).toEqual([5.3, 12, -3, undefined, undefined])
+    expect([numberOf('5,3'), numberOf(' 12 V'), numberOf('-3.0'), numberOf('OL'), numberOf('')]).toEqual([
+      5.3,
+      12,
+      -3,
+      undefined,
+      undefined,
+    ])
   })
   test('time left counts down to nothing and not below', () => {
     expect([timeLeft(725_000), timeLeft(59_001), timeLeft(-5), timeLeft(3_725_000)]).toEqual(['12:05', '1:00', '0:00', '1:02:05'])

@@ -17,7 +17,10 @@ function configOf(block: Block): Config {
   const states: { [id: string]: { on?: { [event: string]: string }; type?: 'final' } } = {}
   const stateOf = (target: string): string => target.replace(/^exit:/, 'exit__')
   for (const step of Object.values(block.steps)) {
-    const arrows = Object.entries(step.outcomes).flatMap(([name, { to, again }]) => [[`answer:${name}`, to], ...(again === undefined ? [] : [[`answer:${name}:spent`, again.then]])])
+    const arrows = Object.entries(step.outcomes).flatMap(([name, { to, again }]) => [
+      [`answer:${name}`, to],
+      ...(again === undefined ? [] : [[`answer:${name}:spent`, again.then]]),
+    ])
     states[step.id] = { on: Object.fromEntries(arrows.map(([event = '', to = '']) => [event, stateOf(to)])) }
   }
   for (const exit of Object.keys(block.exits)) states[`exit__${exit}`] = { type: 'final' }
@@ -37,7 +40,11 @@ test('both go to the same state for every step, every answer, every spent arrow,
       for (const [value, { on }] of Object.entries(config.states)) {
         for (const type of [...Object.keys(on ?? {}), 'answer:no-such-answer']) {
           const [next] = transition(mine, mine.resolveState({ value }), { type })
-          const [wanted] = transitionTrue(theirs as never, (theirs as unknown as { resolveState: (state: object) => never }).resolveState({ value }), { type } as never)
+          const [wanted] = transitionTrue(
+            theirs as never,
+            (theirs as unknown as { resolveState: (state: object) => never }).resolveState({ value }),
+            { type } as never,
+          )
           expect(next.value, `${block.id}.${value} ${type}`).toBe((wanted as { value: unknown }).value)
           compared += 1
         }

@@ -10,7 +10,9 @@ const bath = { name: 'bath', quantity: 'temperature', label: 'Thermometer', unit
 const volts = { name: 'line', quantity: 'voltage', label: 'Line', units: ['V'], optional: false }
 const series = { ...bath, name: 'water', label: 'Water', series: { least: 4, span_minutes: 30, every_minutes: 10 } }
 
-function step(part: Partial<Pick<StepView, 'outcomes' | 'readings' | 'can_not_do'>>): Pick<StepView, 'outcomes' | 'readings' | 'can_not_do'> {
+function step(
+  part: Partial<Pick<StepView, 'outcomes' | 'readings' | 'can_not_do'>>,
+): Pick<StepView, 'outcomes' | 'readings' | 'can_not_do'> {
   return { outcomes: [], readings: [], can_not_do: true, ...part }
 }
 
@@ -23,7 +25,11 @@ const HEAT = [
 
 describe('numbers', () => {
   test('a bare number goes into the only field, with the likely unit', () => {
-    expect(matchTyped('240', step({ readings: [volts] }))).toEqual({ kind: 'fill', readings: [{ name: 'line', typed: '240', unit: 'V' }], says: 'Line 240 V' })
+    expect(matchTyped('240', step({ readings: [volts] }))).toEqual({
+      kind: 'fill',
+      readings: [{ name: 'line', typed: '240', unit: 'V' }],
+      says: 'Line 240 V',
+    })
   })
   test('the unit that was typed outranks the likely one', () => {
     expect(matchTyped('10.4 ohm', step({ readings: [ohms] }))).toMatchObject({ kind: 'fill', readings: [{ typed: '10.4', unit: 'ohm' }] })
@@ -52,7 +58,10 @@ describe('numbers', () => {
     expect(matchTyped('OL', step({ readings: [volts] })).kind).not.toBe('fill')
   })
   test('a number at a series adds one reading', () => {
-    expect(matchTyped('101.5', step({ readings: [series] }))).toMatchObject({ kind: 'fill', readings: [{ name: 'water', typed: '101.5', unit: 'degF' }] })
+    expect(matchTyped('101.5', step({ readings: [series] }))).toMatchObject({
+      kind: 'fill',
+      readings: [{ name: 'water', typed: '101.5', unit: 'degF' }],
+    })
   })
   test('a unit that fits no field fills nothing', () => {
     expect(matchTyped('240 V', step({ readings: [bath] })).kind).toBe('nothing')
@@ -70,7 +79,12 @@ describe('words', () => {
     expect(matchTyped('not sure', step({ outcomes: [{ outcome: 'on', label: 'On' }], can_not_do: false })).kind).toBe('nothing')
   })
   test('on and off are answers of their own', () => {
-    const symbol = step({ outcomes: [{ outcome: 'off', label: 'Off' }, { outcome: 'on', label: 'On' }] })
+    const symbol = step({
+      outcomes: [
+        { outcome: 'off', label: 'Off' },
+        { outcome: 'on', label: 'On' },
+      ],
+    })
     expect(matchTyped('on', symbol)).toMatchObject({ kind: 'outcome', outcome: 'on', sure: true })
     expect(matchTyped('it is on', symbol)).toMatchObject({ kind: 'outcome', outcome: 'on' })
     expect(matchTyped('its off', symbol)).toMatchObject({ kind: 'outcome', outcome: 'off' })
@@ -81,7 +95,9 @@ describe('words', () => {
   test('two answers that fit alike are both offered, none is picked', () => {
     const found = matchTyped('104 or less', step({ outcomes: HEAT }))
     expect(found.kind).toBe('which')
-    expect(found.kind === 'which' && found.outcomes.map((one) => one.outcome)).toEqual(expect.arrayContaining(['thermometer-below', 'display-below']))
+    expect(found.kind === 'which' && found.outcomes.map((one) => one.outcome)).toEqual(
+      expect.arrayContaining(['thermometer-below', 'display-below']),
+    )
   })
   test('words that fit nothing give nothing', () => {
     expect(matchTyped('banana', step({ outcomes: HEAT })).kind).toBe('nothing')
@@ -91,15 +107,27 @@ describe('words', () => {
 
 describe('guarded steps', () => {
   const plain = {
-    place: '0|f.s#1', key: '0|f.s#1', block: 'overheating', step: 's', kind: 'ask', title: 'T', says: [], why: '', minutes: 1, tools: [],
-    outcomes: [], readings: [], can_not_do: true,
+    place: '0|f.s#1',
+    key: '0|f.s#1',
+    block: 'overheating',
+    step: 's',
+    kind: 'ask',
+    title: 'T',
+    says: [],
+    why: '',
+    minutes: 1,
+    tools: [],
+    outcomes: [],
+    readings: [],
+    can_not_do: true,
   } as unknown as StepView
   test('a hazard, something that starts, the making dead, a red question, a proof and a fitting take no typed answer', () => {
     expect(isGuarded(plain, 'find')).toBe(false)
     expect(isGuarded({ ...plain, hazard: { word: 'caution', text: 'x' } }, 'find')).toBe(true)
     expect(isGuarded({ ...plain, starts: 'pump' }, 'find')).toBe(true)
     expect(isGuarded(plain, 'make-dead')).toBe(true)
-    for (const block of ['red-flags', 'make-dead', 'prove-place', 'live-gate', 'water-clear', 'close-and-power-up']) expect(isGuarded({ ...plain, block }, 'find'), block).toBe(true)
+    for (const block of ['red-flags', 'make-dead', 'prove-place', 'live-gate', 'water-clear', 'close-and-power-up'])
+      expect(isGuarded({ ...plain, block }, 'find'), block).toBe(true)
     expect(isGuarded({ ...plain, form: { form: 'pairs', places: [] } }, 'find')).toBe(true)
     expect(isGuarded({ ...plain, kind: 'fit' }, 'mend')).toBe(true)
   })

@@ -15,7 +15,9 @@ export type Exchanged = {
   readonly put: readonly Outgoing[]
   readonly remove: readonly number[]
 }
-export type Exchange = { readonly ok: true; readonly value: Exchanged } | { readonly ok: false; readonly again: boolean; readonly problem: Problem }
+export type Exchange =
+  | { readonly ok: true; readonly value: Exchanged }
+  | { readonly ok: false; readonly again: boolean; readonly problem: Problem }
 
 /** The server takes at most 50, and 256 kB. */
 const AT_ONCE_MOST = 20
@@ -40,16 +42,27 @@ export async function exchange(held: Held, api: Pick<Api, 'log' | 'takeEvents'>)
     if (taken.has(one.envelope.id) || stored.has(one.envelope.id)) remove.push(one.n)
     else if (answer === undefined) outgoing.push(one)
     else {
-      const refused = { ...one, refused: { code: answer.code ?? 'REFUSED', message: answer.detail ?? 'The server did not take it. Look at the step, then answer again.' } }
+      const refused = {
+        ...one,
+        refused: {
+          code: answer.code ?? 'REFUSED',
+          message: answer.detail ?? 'The server did not take it. Look at the step, then answer again.',
+        },
+      }
       put.push(refused)
       outgoing.push(refused)
     }
   }
   const job = { ...held.job, seq: head.seq, hash: head.hash }
-  return { ok: true, value: { held: { engine: held.engine, job, events: [...held.events, ...events], outgoing }, fresh: events, put, remove } }
+  return {
+    ok: true,
+    value: { held: { engine: held.engine, job, events: [...held.events, ...events], outgoing }, fresh: events, put, remove },
+  }
 }
 
-type SentUp = { readonly ok: true; readonly value: readonly TakenItem[] } | { readonly ok: false; readonly again: boolean; readonly problem: Problem }
+type SentUp =
+  | { readonly ok: true; readonly value: readonly TakenItem[] }
+  | { readonly ok: false; readonly again: boolean; readonly problem: Problem }
 
 async function sendUp(held: Held, pending: readonly Outgoing[], api: Pick<Api, 'takeEvents'>): Promise<SentUp> {
   if (pending.length === 0) return { ok: true, value: [] }
@@ -62,7 +75,10 @@ async function sendUp(held: Held, pending: readonly Outgoing[], api: Pick<Api, '
   if (Array.isArray(judged)) return { ok: true, value: judged as TakenItem[] }
   if (pending.length > 1) return await sendUp(held, pending.slice(0, 1), api)
   const [only] = pending
-  return { ok: true, value: only === undefined ? [] : [{ id: only.envelope.id, taken: false, code: reply.problem.code, detail: reply.problem.message }] }
+  return {
+    ok: true,
+    value: only === undefined ? [] : [{ id: only.envelope.id, taken: false, code: reply.problem.code, detail: reply.problem.message }],
+  }
 }
 
 /** The phone keeps the last acknowledgement, so that a log that was cut or altered is seen. */
@@ -71,5 +87,8 @@ function findBreak(held: Held, events: readonly JobEvent[], head: { readonly seq
   const isCut = head.seq < seq || (head.seq === seq && head.hash !== hash && hash !== '')
   const hasGap = events.some((event, index) => event.seq !== seq + index + 1)
   if (!isCut && !hasGap) return undefined
-  return { code: 'LOG_CHAIN_BROKEN', message: 'The log on the server is not the one this phone was told. Nothing is lost here. Tell the office before going on.' }
+  return {
+    code: 'LOG_CHAIN_BROKEN',
+    message: 'The log on the server is not the one this phone was told. Nothing is lost here. Tell the office before going on.',
+  }
 }

@@ -105,5 +105,10 @@ function placesOf(given: Form | undefined): { place: string; label: string; need
     const place = name.slice(0, cut)
     pairs.set(place, [...(pairs.get(place) ?? []), name.slice(cut + 1)])
   }
-  return [...pairs].map(([place, list]) => ({ place, label: PLACE_WORDS[place as keyof typeof PLACE_WORDS] ?? place, needed: true, pairs: list }))
+  return [...pairs].map(([place, list]) => ({
+    place,
+    label: PLACE_WORDS[place as keyof typeof PLACE_WORDS] ?? place,
+    needed: true,
+    pairs: list,
+  }))
 }

@@ -10,7 +10,7 @@ import type { Exchanged } from './exchange.ts'
 import { pastStep } from './past-step.ts'
 import { describeCommand, foldHeld, newsOf, pendingOf, rebase } from './phone-state.ts'
 import type { Held } from './phone-state.ts'
-import type { KeptJob, Outgoing, PhoneStore } from './store.ts'
+import type { KeptJob, Outgoing, PhoneStore, Settling } from './store.ts'
 
 export type PhoneDeps = {
   readonly store: PhoneStore
@@ -39,6 +39,8 @@ type Inner = {
   readonly deps: PhoneDeps
   readonly listeners: Set<() => void>
   readonly unsaved: Set<number>
+  /** What the disk refused: written with the next attempt, so that no line is missing in the middle. */
+  backlog: Omit<Settling, 'job'>
   held: Held | undefined
   me: Person | undefined
   kept: 'phone' | 'memory'
@@ -53,7 +55,17 @@ type Inner = {
   cancelRetry: () => void
 }
 
-const EMPTY: Snapshot = { view: undefined, me: undefined, kept: 'phone', unsent: 0, offline: false, news: undefined, parked: [], trouble: undefined }
+const EMPTY: Snapshot = {
+  view: undefined,
+  me: undefined,
+  kept: 'phone',
+  unsent: 0,
+  offline: false,
+  news: undefined,
+  parked: [],
+  trouble: undefined,
+}
+const NOTHING: Omit<Settling, 'job'> = { events: [], put: [], remove: [] }
 const RETRY_MOST_MS = 60_000
 
 export function createPhoneJob(token: string, deps: PhoneDeps): PhoneJob {
@@ -62,6 +74,7 @@ export function createPhoneJob(token: string, deps: PhoneDeps): PhoneJob {
     deps,
     listeners: new Set(),
     unsaved: new Set(),
+    backlog: NOTHING,
     held: undefined,
     me: undefined,
     kept: 'phone',
@@ -110,7 +123,9 @@ async function openJob(inner: Inner): Promise<'ready' | 'no-engine' | 'trouble'>
     inner.kept = 'memory'
     return { job: undefined, events: [], outgoing: [] }
   })
-  const start = kept.job === undefined ? await fetchJob(inner) : { job: kept.job, events: kept.events }
+  // A copy with a line missing is no copy: it is fetched anew, and what waits to be sent stays.
+  const isWhole = kept.job !== undefined && kept.events.length === kept.job.seq
+  const start = kept.job !== undefined && isWhole ? { job: kept.job, events: kept.events } : await fetchJob(inner)
   if (start === undefined) return 'trouble'
   const engine = await findEngine(inner, start.job.edition)
   if (engine === undefined) return inner.trouble?.code === 'UNREACHED' ? 'trouble' : 'no-engine'
@@ -124,7 +139,7 @@ async function openJob(inner: Inner): Promise<'ready' | 'no-engine' | 'trouble'>
   inner.me = person !== undefined && held.state.people[person.id] !== undefined ? held.state.people[person.id] : undefined
   inner.held = held
   inner.trouble = undefined
-  if (kept.job === undefined) await settle(inner, { held, fresh: start.events, put: [], remove: [] })
+  if (!isWhole) await settle(inner, { held, fresh: start.events, put: [], remove: [] })
   tick(inner)
   paint(inner)
   void sync(inner)
@@ -140,7 +155,18 @@ async function fetchJob(inner: Inner): Promise<{ readonly job: KeptJob; readonly
     return undefined
   }
   const { job, edition, events, head } = log.value
-  const kept = { token: inner.token, job, edition, seq: head.seq, hash: head.hash, short: '', title: '', practice: false, ended: false, at: inner.deps.now() }
+  const kept = {
+    token: inner.token,
+    job,
+    edition,
+    seq: head.seq,
+    hash: head.hash,
+    short: '',
+    title: '',
+    practice: false,
+    ended: false,
+    at: inner.deps.now(),
+  }
   return { job: kept, events }
 }
 
@@ -207,7 +233,7 @@ async function writeDown(inner: Inner, outgoing: readonly Outgoing[]): Promise<v
       await inner.deps.store.put(one)
       inner.unsaved.delete(one.n)
     }
-    inner.kept = 'phone'
+    inner.kept = inner.backlog === NOTHING ? 'phone' : 'memory'
   } catch {
     inner.kept = 'memory'
   }
@@ -239,11 +265,12 @@ async function sync(inner: Inner): Promise<void> {
   inner.cancelRetry()
   const ran = await inner.deps.exclusive(`backwrench:${inner.token}`, async () => await exchangeOnce(inner)).catch(() => false)
   inner.syncing = false
-  const more = inner.syncAgain || (inner.failures === 0 && inner.held !== undefined && pendingOf(inner.held).length > 0)
+  const isAsked = inner.syncAgain
   inner.syncAgain = false
+  if (isAsked) return await sync(inner)
   if (inner.failures > 0 || !ran) {
     inner.cancelRetry = inner.deps.later(Math.min(RETRY_MOST_MS, 1000 * 2 ** Math.min(inner.failures, 6)), () => void sync(inner))
-  } else if (more) void sync(inner)
+  } else if (inner.trouble === undefined && inner.held !== undefined && pendingOf(inner.held).length > 0) void sync(inner)
 }
 
 async function exchangeOnce(inner: Inner): Promise<void> {
@@ -259,6 +286,7 @@ async function exchangeOnce(inner: Inner): Promise<void> {
     }
     inner.failures = 0
     inner.offline = false
+    inner.trouble = undefined
     await takeIn(inner, result.value)
   })
 }
@@ -285,10 +313,14 @@ async function settle(inner: Inner, { held, fresh, put, remove }: Omit<Exchanged
   const { state } = held
   const title = held.engine.edition.blocks[state.flow]?.title ?? state.flow
   const job = { ...held.job, short: state.short, title, practice: state.practice, ended: state.ended !== undefined, at: inner.deps.now() }
+  const { backlog } = inner
+  const all = { events: [...backlog.events, ...fresh], put: [...backlog.put, ...put], remove: [...backlog.remove, ...remove] }
   try {
-    await inner.deps.store.settle({ job, events: fresh, put, remove })
+    await inner.deps.store.settle({ job, ...all })
+    inner.backlog = NOTHING
     await writeDown(inner, held.outgoing)
   } catch {
+    inner.backlog = all
     inner.kept = 'memory'
   }
 }
@@ -310,7 +342,9 @@ function paint(inner: Inner): void {
 }
 
 function parkedOf(one: Outgoing): Parked[] {
-  return one.refused === undefined ? [] : [{ id: one.envelope.id, title: one.title, lines: one.lines, problem: one.refused, at: one.events[0]?.at ?? 0 }]
+  return one.refused === undefined
+    ? []
+    : [{ id: one.envelope.id, title: one.title, lines: one.lines, problem: one.refused, at: one.events[0]?.at ?? 0 }]
 }
 
 function refuse(code: string, message: string): Sent {

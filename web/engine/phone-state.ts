@@ -2,7 +2,6 @@
 // Nothing here waits: disk and network are phone-job.ts and exchange.ts.
 import type { Engine, JobState } from '#graphs'
 import type { Command, JobEvent, JobView } from '#graphs/contract'
-import type { Problem } from '../job/source.ts'
 import type { KeptJob, Outgoing } from './store.ts'
 
 export type Held = {
@@ -51,12 +50,17 @@ export function rebase(held: Omit<Held, 'state'>): Held | undefined {
 }
 
 /** A command in words, so that it can be shown again if the server refuses it. */
-export function describeCommand(command: Command, view: JobView | undefined): { readonly title: string; readonly lines: readonly string[] } {
+export function describeCommand(
+  command: Command,
+  view: JobView | undefined,
+): { readonly title: string; readonly lines: readonly string[] } {
   if (command.type === 'answer' || command.type === 'change') {
     const past = command.type === 'change' ? view?.trail.find((item) => item.key === command.key)?.title : undefined
     const step = command.type === 'answer' && view?.step?.place === command.place ? view.step : undefined
     const label = step?.outcomes.find((one) => one.outcome === command.outcome)?.label ?? command.outcome
-    const readings = Object.values(command.readings ?? {}).flat().map((one) => `${one.typed} ${one.unit}`)
+    const readings = Object.values(command.readings ?? {})
+      .flat()
+      .map((one) => `${one.typed} ${one.unit}`)
     const lines = [label, ...readings, ...formLines(command.form), command.words].filter((line) => line !== undefined && line !== '')
     return { title: past ?? step?.title ?? 'Answer', lines: lines as string[] }
   }
@@ -65,7 +69,9 @@ export function describeCommand(command: Command, view: JobView | undefined): { 
 
 function formLines(form: object | undefined): string[] {
   if (form === undefined) return []
-  return Object.entries(form).flatMap(([name, value]) => (name === 'form' ? [] : [`${name.replaceAll('_', ' ')}: ${typeof value === 'object' ? JSON.stringify(value) : String(value)}`]))
+  return Object.entries(form).flatMap(([name, value]) =>
+    name === 'form' ? [] : [`${name.replaceAll('_', ' ')}: ${typeof value === 'object' ? JSON.stringify(value) : String(value)}`],
+  )
 }
 
 const TITLES: { readonly [type in Command['type']]?: string } = {

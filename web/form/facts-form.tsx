@@ -10,7 +10,12 @@ import { useId } from 'preact/hooks'
 type Facts = Extract<Form, { form: 'facts' }>
 type Field = Extract<NonNullable<StepView['form']>, { form: 'facts' }>['facts'][number]
 type Value = Facts['facts'][string]
-type Props = { readonly fields: readonly Field[]; readonly value: Facts; readonly onChange: (value: Facts) => void; readonly problem: Problem | undefined }
+type Props = {
+  readonly fields: readonly Field[]
+  readonly value: Facts
+  readonly onChange: (value: Facts) => void
+  readonly problem: Problem | undefined
+}
 
 export function FactsForm({ fields, value, onChange, problem }: Props) {
   return (
@@ -28,7 +33,12 @@ export function FactsForm({ fields, value, onChange, problem }: Props) {
   )
 }
 
-type FactProps = { readonly field: Field; readonly value: Value | undefined; readonly onChange: (value: Value) => void; readonly problem: string | undefined }
+type FactProps = {
+  readonly field: Field
+  readonly value: Value | undefined
+  readonly onChange: (value: Value) => void
+  readonly problem: string | undefined
+}
 
 function FactField({ field, value, onChange, problem }: FactProps) {
   const isUnknown = value === null
@@ -71,7 +81,16 @@ function FactInput({ field, value, onChange, problem, hint }: InputProps) {
       />
     )
   }
-  return <TextField label={field.question} value={typeof value === 'string' ? value : ''} onInput={onChange} hint={hint} problem={problem} most={500} />
+  return (
+    <TextField
+      label={field.question}
+      value={typeof value === 'string' ? value : ''}
+      onInput={onChange}
+      hint={hint}
+      problem={problem}
+      most={500}
+    />
+  )
 }
 
 function Choices({ field, value, onChange, hint, problem }: InputProps) {
@@ -86,7 +105,11 @@ function Choices({ field, value, onChange, hint, problem }: InputProps) {
           <span>{choice.label}</span>
         </label>
       ))}
-      {problem !== undefined && <p id={`${name}-problem`} class="problem">{problem}</p>}
+      {problem !== undefined && (
+        <p id={`${name}-problem`} class="problem">
+          {problem}
+        </p>
+      )}
     </fieldset>
   )
 }

@@ -28,13 +28,21 @@ export function TextField({ label, value, onInput, hint, problem, mode = 'text',
   return (
     <div class="field">
       <label for={id}>{label}</label>
-      {hint !== undefined && <p id={`${id}-hint`} class="hint">{hint}</p>}
+      {hint !== undefined && (
+        <p id={`${id}-hint`} class="hint">
+          {hint}
+        </p>
+      )}
       {lines > 1 ? (
         <textarea {...shared} rows={lines} onInput={(event) => onInput(event.currentTarget.value)} />
       ) : (
         <input {...shared} type="text" inputMode={mode} autoComplete="off" onInput={(event) => onInput(event.currentTarget.value)} />
       )}
-      {problem !== undefined && <p id={`${id}-problem`} class="problem">{problem}</p>}
+      {problem !== undefined && (
+        <p id={`${id}-problem`} class="problem">
+          {problem}
+        </p>
+      )}
     </div>
   )
 }

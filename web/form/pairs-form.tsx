@@ -9,7 +9,12 @@ import { Tick } from './tick.tsx'
 
 type Pairs = Extract<Form, { form: 'pairs' }>
 type Field = Extract<NonNullable<StepView['form']>, { form: 'pairs' }>
-type Props = { readonly field: Field; readonly value: Pairs; readonly onChange: (value: Pairs) => void; readonly problem: Problem | undefined }
+type Props = {
+  readonly field: Field
+  readonly value: Pairs
+  readonly onChange: (value: Pairs) => void
+  readonly problem: Problem | undefined
+}
 
 const VOLTS_THAT_STOP = 3
 
@@ -74,7 +79,13 @@ function PlaceLines({ one: { place, label, pairs }, value, set, problem }: Place
   )
 }
 
-type LineProps = { readonly pair: string; readonly place: string; readonly typed: string; readonly onInput: (typed: string) => void; readonly problem: string | undefined }
+type LineProps = {
+  readonly pair: string
+  readonly place: string
+  readonly typed: string
+  readonly onInput: (typed: string) => void
+  readonly problem: string | undefined
+}
 
 function PairLine({ pair, place, typed, onInput, problem }: LineProps) {
   const isLive = isVoltage(typed)
@@ -83,13 +94,20 @@ function PairLine({ pair, place, typed, onInput, problem }: LineProps) {
       <div class="pair-row">
         <TextField label={`${pair} V`} value={typed} onInput={onInput} mode="decimal" most={16} problem={problem} />
         <button type="button" class="quick" onClick={() => onInput('0.0')}>
-          0.0<span class="unseen"> volts at {place}, {pair}</span>
+          0.0
+          <span class="unseen">
+            {' '}
+            volts at {place}, {pair}
+          </span>
         </button>
       </div>
       <div role="alert">
         {isLive && (
           <p class="shout">
-            <strong>STOP. {typed} V between {pair}.</strong> It is live. Hands away. Record it as it is.
+            <strong>
+              STOP. {typed} V between {pair}.
+            </strong>{' '}
+            It is live. Hands away. Record it as it is.
           </p>
         )}
       </div>

@@ -22,7 +22,16 @@ export function ReadingsForm({ step, readings, onChange, problem }: Props) {
         const value = readings[field.name] ?? []
         const own = isAbout(problem, field.name) ? problem?.message : undefined
         if (field.series !== undefined) {
-          return <SeriesField key={field.name} field={field} series={field.series} value={value} problem={own} onChange={(next) => set(field.name, next)} />
+          return (
+            <SeriesField
+              key={field.name}
+              field={field}
+              series={field.series}
+              value={value}
+              problem={own}
+              onChange={(next) => set(field.name, next)}
+            />
+          )
         }
         const one = value[0] ?? blankReading(field)
         return (

@@ -18,8 +18,10 @@ type Props = {
 }
 
 export function RecordForm({ field, value, onChange, problem }: Props) {
-  if (field.form === 'facts' && value?.form === 'facts') return <FactsForm fields={field.facts} value={value} onChange={onChange} problem={problem} />
-  if (field.form === 'pairs' && value?.form === 'pairs') return <PairsForm field={field} value={value} onChange={onChange} problem={problem} />
+  if (field.form === 'facts' && value?.form === 'facts')
+    return <FactsForm fields={field.facts} value={value} onChange={onChange} problem={problem} />
+  if (field.form === 'pairs' && value?.form === 'pairs')
+    return <PairsForm field={field} value={value} onChange={onChange} problem={problem} />
   if (field.form === 'switches' && value?.form === 'switches') return <SwitchesForm field={field} value={value} onChange={onChange} />
   if (field.form === 'conductors' && value?.form === 'conductors') return <ConductorsForm value={value} onChange={onChange} />
   if (field.form === 'loads' && value?.form === 'loads') return <LoadsForm value={value} onChange={onChange} />
@@ -31,7 +33,9 @@ export function RecordForm({ field, value, onChange, problem }: Props) {
           <Tick
             key={item}
             checked={value.ticked.includes(item)}
-            onChange={(checked) => onChange({ ...value, ticked: checked ? [...value.ticked, item] : value.ticked.filter((one) => one !== item) })}
+            onChange={(checked) =>
+              onChange({ ...value, ticked: checked ? [...value.ticked, item] : value.ticked.filter((one) => one !== item) })
+            }
           >
             {item}
           </Tick>

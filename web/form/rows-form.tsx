@@ -20,7 +20,10 @@ export function ConductorsForm({ value, onChange }: { readonly value: Conductors
           <TextField label="To" value={row.to} most={60} onInput={(to) => put(index, { to })} />
           <TextField label="Colour" value={row.colour} most={40} onInput={(colour) => put(index, { colour })} />
           <TextField label="What the meter says" value={row.meter ?? ''} most={60} onInput={(meter) => put(index, { meter })} />
-          <RemoveLine what={`conductor ${index + 1}`} onRemove={() => onChange({ ...value, conductors: rows.filter((_, other) => other !== index) })} />
+          <RemoveLine
+            what={`conductor ${index + 1}`}
+            onRemove={() => onChange({ ...value, conductors: rows.filter((_, other) => other !== index) })}
+          />
         </fieldset>
       ))}
       <button type="button" class="second" onClick={() => onChange({ ...value, conductors: [...rows, { from: '', to: '', colour: '' }] })}>
@@ -43,7 +46,10 @@ export function LoadsForm({ value, onChange }: { readonly value: Loads; readonly
           <TextField label="Load" value={row.load} most={60} onInput={(load) => put(index, { load })} />
           <TextField label="Outlet on the board" value={row.outlet} most={60} onInput={(outlet) => put(index, { outlet })} />
           <TextField label="Volts on its label" value={row.volts} most={20} mode="decimal" onInput={(volts) => put(index, { volts })} />
-          <RemoveLine what={`load ${index + 1}`} onRemove={() => onChange({ ...value, loads: rows.filter((_, other) => other !== index) })} />
+          <RemoveLine
+            what={`load ${index + 1}`}
+            onRemove={() => onChange({ ...value, loads: rows.filter((_, other) => other !== index) })}
+          />
         </fieldset>
       ))}
       <button type="button" class="second" onClick={() => onChange({ ...value, loads: [...rows, { load: '', outlet: '', volts: '' }] })}>

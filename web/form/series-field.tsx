@@ -23,7 +23,10 @@ export function SeriesField({ field, series, value, onChange, problem }: Props) 
   const add = (): void => {
     if (typed.trim() === '') return setMissing('Type the reading first.')
     setMissing(undefined)
-    onChange([...value, { typed: typed.trim(), unit, at: Date.now(), ...(field.instrument === undefined ? {} : { instrument: field.instrument }) }])
+    onChange([
+      ...value,
+      { typed: typed.trim(), unit, at: Date.now(), ...(field.instrument === undefined ? {} : { instrument: field.instrument }) },
+    ])
     setTyped('')
   }
   return (

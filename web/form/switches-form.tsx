@@ -21,7 +21,8 @@ export function SwitchesForm({ field, value, onChange }: Props) {
   const positions = [...value.positions] as Position[]
   const set = (index: number, position: Position): void =>
     onChange({ ...value, positions: positions.map((one, other) => (other === index ? position : one)).join('') })
-  const resize = (count: number): void => onChange({ ...value, positions: value.positions.padEnd(count, '-').slice(0, Math.max(0, Math.min(MOST, count))) })
+  const resize = (count: number): void =>
+    onChange({ ...value, positions: value.positions.padEnd(count, '-').slice(0, Math.max(0, Math.min(MOST, count))) })
   const numbers = (is: (position: Position, old: string | undefined) => boolean): number[] =>
     field.old === undefined ? [] : positions.flatMap((one, index) => (is(one, field.old?.positions[index]) ? [index + 1] : []))
   const differing = numbers(isDifferent)
@@ -31,7 +32,13 @@ export function SwitchesForm({ field, value, onChange }: Props) {
       {field.old !== undefined && <p class="hint">The old board is written beside each switch.</p>}
       <ol class="switch-list">
         {positions.map((position, index) => (
-          <SwitchLine key={index} number={index + 1} position={position} old={field.old?.positions[index]} onChange={(next) => set(index, next)} />
+          <SwitchLine
+            key={index}
+            number={index + 1}
+            position={position}
+            old={field.old?.positions[index]}
+            onChange={(next) => set(index, next)}
+          />
         ))}
       </ol>
       <div class="row-buttons">
@@ -53,7 +60,9 @@ export function SwitchesForm({ field, value, onChange }: Props) {
         label="Jumpers: which pins are joined"
         value={value.jumpers}
         onInput={(jumpers) => onChange({ ...value, jumpers })}
-        hint={field.old === undefined ? 'None: write "none".' : `Old board: ${field.old.jumpers === '' ? 'nothing written' : field.old.jumpers}`}
+        hint={
+          field.old === undefined ? 'None: write "none".' : `Old board: ${field.old.jumpers === '' ? 'nothing written' : field.old.jumpers}`
+        }
       />
       {field.old !== undefined && <Comparison differing={differing} open={open} />}
     </div>
@@ -70,7 +79,12 @@ function isDifferent(position: Position, old: string | undefined): boolean {
 }
 
 function Comparison({ differing, open }: { readonly differing: readonly number[]; readonly open: readonly number[] }) {
-  const words = differing.length > 0 ? `Different: switch ${differing.join(', ')}.` : open.length > 0 ? `Still to set: switch ${open.join(', ')}.` : 'All switches are as on the old board.'
+  const words =
+    differing.length > 0
+      ? `Different: switch ${differing.join(', ')}.`
+      : open.length > 0
+        ? `Still to set: switch ${open.join(', ')}.`
+        : 'All switches are as on the old board.'
   return (
     <p class={differing.length > 0 ? 'shout' : 'progress'} role="status">
       <strong>{words}</strong>
@@ -78,7 +92,12 @@ function Comparison({ differing, open }: { readonly differing: readonly number[]
   )
 }
 
-type LineProps = { readonly number: number; readonly position: Position; readonly old: string | undefined; readonly onChange: (position: Position) => void }
+type LineProps = {
+  readonly number: number
+  readonly position: Position
+  readonly old: string | undefined
+  readonly onChange: (position: Position) => void
+}
 
 function SwitchLine({ number, position, old, onChange }: LineProps) {
   const differs = isDifferent(position, old)

@@ -1,6 +1,6 @@
 // What a homeowner sees: the question, their own answers above it, the red flags, and the ending in their words.
 // No power state, no readings of others, no staff buttons.
-import { useEffect, useRef, useState } from 'preact/hooks'
+import { useRef, useState } from 'preact/hooks'
 import type { RefObject } from 'preact'
 import type { Command, JobView } from '#graphs/contract'
 import { TextField } from '../form/field.tsx'
@@ -13,6 +13,7 @@ import { UndoBar } from '../log/undo-bar.tsx'
 import type { Done } from '../log/undo-bar.tsx'
 import { StopSheet } from '../sheet/stop-sheet.tsx'
 import { StepCard } from '../step/card.tsx'
+import { useStepFocus } from '../step/focus.ts'
 
 type Props = { readonly source: JobSource; readonly token: string }
 
@@ -37,16 +38,11 @@ function TubPage({ source, token, snapshot, view }: Props & { readonly snapshot:
   const [redWords, setRedWords] = useState<string>()
   const [done, setDone] = useState<Done>()
   const heading = useRef<HTMLHeadingElement>(null)
-  const acted = useRef(false)
-  const place = view.step?.place ?? view.waiting?.step ?? view.ended?.ending
-  useEffect(() => {
-    if (acted.current) document.querySelector<HTMLElement>('.card h2')?.focus()
-    acted.current = false
-  }, [place])
+  const { cardRef, noteAct } = useStepFocus(view.step?.place ?? view.waiting?.step ?? view.ended?.ending, view.trail.length > 0)
   const act = async (command: Command): Promise<Sent> => {
-    acted.current = true
+    noteAct(true)
     const sent = await source.send(command)
-    if (!sent.ok) acted.current = false
+    if (!sent.ok) noteAct(false)
     const last = source.read().view?.trail.at(-1)
     if (sent.ok && command.type === 'answer' && last !== undefined) setDone({ words: `Written down: ${last.answer}.`, at: Date.now() })
     if (sent.ok && command.type === 'undo') setDone(undefined)
@@ -73,7 +69,7 @@ function TubPage({ source, token, snapshot, view }: Props & { readonly snapshot:
         <Answers view={view} />
         <Notices snapshot={{ ...snapshot, news: undefined }} source={source} />
         <UndoBar done={done} canUndo={view.can_undo} undo={() => void act({ type: 'undo' })} />
-        <section class="card" aria-label="Question">
+        <section ref={cardRef} class="card" aria-label="Question">
           {isJoined ? <Question view={view} token={token} act={act} heading={heading} askRed={setRedWords} /> : <Hello send={act} />}
         </section>
       </main>

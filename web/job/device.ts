@@ -5,7 +5,10 @@ import type { Person } from '#graphs/contract'
 /** 128 random bits, URL-safe. */
 export function newId(): string {
   const bytes = crypto.getRandomValues(new Uint8Array(16))
-  return btoa(String.fromCharCode(...bytes)).replaceAll('+', '-').replaceAll('/', '_').replaceAll('=', '')
+  return btoa(String.fromCharCode(...bytes))
+    .replaceAll('+', '-')
+    .replaceAll('/', '_')
+    .replaceAll('=', '')
 }
 
 const memory = new Map<string, string>()

@@ -15,7 +15,13 @@ export type Sent = { readonly ok: true } | { readonly ok: false; readonly proble
 export type Answer = Omit<CommandOf<'answer'>, 'type' | 'place'>
 
 /** An answer that was not taken: kept until the person has seen it and answered again. */
-export type Parked = { readonly id: string; readonly title: string; readonly lines: readonly string[]; readonly problem: Problem; readonly at: number }
+export type Parked = {
+  readonly id: string
+  readonly title: string
+  readonly lines: readonly string[]
+  readonly problem: Problem
+  readonly at: number
+}
 
 export type Snapshot = {
   readonly view: JobView | undefined

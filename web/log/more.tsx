@@ -6,7 +6,12 @@ import { recall } from '../job/device.ts'
 import { ROLE, SIGN_OFF } from '../job/words.ts'
 import type { Problem, Sent } from '../job/source.ts'
 
-type Props = { readonly view: JobView; readonly act: (command: Command) => Promise<Sent>; readonly redFlag: () => void; readonly me: string | undefined }
+type Props = {
+  readonly view: JobView
+  readonly act: (command: Command) => Promise<Sent>
+  readonly redFlag: () => void
+  readonly me: string | undefined
+}
 
 export function More({ view, act, redFlag, me }: Props) {
   const [problem, setProblem] = useState<Problem>()

@@ -1,6 +1,6 @@
 // The log page of staff: header, log, and the present step as a card at the bottom.
 // Where the job runs is the source's matter; this page paints it and moves the focus after the person's own action.
-import { useEffect, useLayoutEffect, useRef, useState } from 'preact/hooks'
+import { useRef, useState } from 'preact/hooks'
 import type { RefObject } from 'preact'
 import type { Command, JobView, TrailItem } from '#graphs/contract'
 import type { Answer, JobSource, Sent, Snapshot } from '../job/source.ts'
@@ -10,6 +10,7 @@ import { ChangeSheet } from '../sheet/change-sheet.tsx'
 import { Join } from '../sheet/join.tsx'
 import { StopSheet } from '../sheet/stop-sheet.tsx'
 import { StepCard } from '../step/card.tsx'
+import { useStepFocus } from '../step/focus.ts'
 import { Ended } from './ended.tsx'
 import { JobHeader } from './header.tsx'
 import { Log } from './log.tsx'
@@ -53,12 +54,11 @@ function JobPage({ source, snapshot, view, token }: PageProps) {
   const [open, setOpen] = useState<Open>()
   const [done, setDone] = useState<Done>()
   const heading = useRef<HTMLHeadingElement>(null)
-  const card = useRef<HTMLElement>(null)
-  const acted = useFocusOnStep(view, card)
+  const { cardRef, noteAct } = useStepFocus(view.step?.place ?? view.waiting?.step ?? view.ended?.ending, view.trail.length > 0)
   const act = async (command: Command): Promise<Sent> => {
-    acted.current = true
+    noteAct(true)
     const sent = await source.send(command)
-    if (!sent.ok) acted.current = false
+    if (!sent.ok) noteAct(false)
     else setDone(doneWords(command, view, source.read().view))
     return sent
   }
@@ -72,8 +72,10 @@ function JobPage({ source, snapshot, view, token }: PageProps) {
         <Log view={view} change={isJoined ? (item) => setOpen({ sheet: 'change', item }) : undefined} />
         <Notices snapshot={snapshot} source={source} />
         <UndoBar done={done} canUndo={view.can_undo} undo={() => void act({ type: 'undo' })} />
-        <section ref={card} class="card" aria-label="Present step">
-          {view.practice && view.step?.practice === undefined && <p class="practice-line">Practice: an invented shop and an invented tub. Nothing here is real.</p>}
+        <section ref={cardRef} class="card" aria-label="Present step">
+          {view.practice && view.step?.practice === undefined && (
+            <p class="practice-line">Practice: an invented shop and an invented tub. Nothing here is real.</p>
+          )}
           <p class="card-most">
             {view.title}
             {view.ended === undefined && `, ${atMostWords(view)}`}
@@ -131,23 +133,6 @@ function Present({ view, token, heading, act, answer, askRed, role }: PresentPro
       )}
     </>
   )
-}
-
-/** The card comes into view when the page is opened; focus moves to its title only after the person's own action. */
-function useFocusOnStep(view: JobView, card: RefObject<HTMLElement | null>): { current: boolean } {
-  const acted = useRef(false)
-  const place = view.step?.place ?? view.waiting?.step ?? view.ended?.ending
-  useLayoutEffect(() => {
-    if (view.trail.length > 0) card.current?.scrollIntoView({ block: 'start' })
-  }, [])
-  useEffect(() => {
-    if (!acted.current) return
-    acted.current = false
-    const title = card.current?.querySelector<HTMLElement>('h2')
-    title?.focus({ preventScroll: true })
-    card.current?.scrollIntoView({ block: 'start' })
-  }, [place])
-  return acted
 }
 
 function doneWords(command: Command, before: JobView, after: JobView | undefined): Done | undefined {

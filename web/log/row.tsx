@@ -54,7 +54,10 @@ function Typed({ item }: { item: TrailItem }) {
 function VerdictLines({ verdict }: { verdict: NonNullable<TrailItem['verdict']> }) {
   const { format } = useTrade()
   const number = verdict.value === null ? 'open (OL)' : format?.(verdict.quantity, verdict.value)
-  const error = verdict.error === null || verdict.error === 0 || verdict.value === null ? undefined : format?.(errorQuantity(verdict.quantity), verdict.error)
+  const error =
+    verdict.error === null || verdict.error === 0 || verdict.value === null
+      ? undefined
+      : format?.(errorQuantity(verdict.quantity), verdict.error)
   return (
     <>
       <p class={`verdict ${verdict.mark}`}>

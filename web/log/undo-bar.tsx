@@ -24,7 +24,10 @@ export function UndoBar({ done, canUndo, undo }: Props) {
       <p>{done.words}</p>
       {canUndo && (
         <button type="button" class="small" onClick={undo}>
-          Undo <span class="number" aria-hidden="true">{left} s</span>
+          Undo{' '}
+          <span class="number" aria-hidden="true">
+            {left} s
+          </span>
         </button>
       )}
     </div>

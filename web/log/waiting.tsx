@@ -4,7 +4,11 @@ import type { Command, JobView } from '#graphs/contract'
 import { ROLE, SIGN_OFF } from '../job/words.ts'
 import type { Sent } from '../job/source.ts'
 
-type Props = { readonly view: JobView; readonly waiting: NonNullable<JobView['waiting']>; readonly act: (command: Command) => Promise<Sent> }
+type Props = {
+  readonly view: JobView
+  readonly waiting: NonNullable<JobView['waiting']>
+  readonly act: (command: Command) => Promise<Sent>
+}
 
 export function Waiting({ view, waiting, act }: Props) {
   const roles = waiting.roles.map((role) => ROLE[role].toLowerCase()).join(' or ')

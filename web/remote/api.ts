@@ -6,10 +6,22 @@ import type { Problem } from '../job/source.ts'
 export type Reply<T> = { readonly ok: true; readonly value: T } | { readonly ok: false; readonly problem: Problem; readonly status: number }
 
 export type Ack = { readonly seq: number; readonly hash: string }
-export type Log = { readonly job: string; readonly edition: number; readonly events: readonly JobEvent[]; readonly acks: readonly Ack[]; readonly head: Ack }
+export type Log = {
+  readonly job: string
+  readonly edition: number
+  readonly events: readonly JobEvent[]
+  readonly acks: readonly Ack[]
+  readonly head: Ack
+}
 export type BatchItem = { readonly envelope: Envelope; readonly events: readonly JobEvent[] }
 export type TakenItem = { readonly id: string; readonly taken: boolean; readonly code?: string; readonly detail?: string }
-export type Opened = { readonly job: string; readonly short: string; readonly edition: number; readonly staff_token: string; readonly homeowner_token: string }
+export type Opened = {
+  readonly job: string
+  readonly short: string
+  readonly edition: number
+  readonly staff_token: string
+  readonly homeowner_token: string
+}
 export type JobRow = {
   readonly job: string
   readonly short: string
@@ -28,7 +40,11 @@ export async function ask<T>(path: string, init: RequestInit = {}): Promise<Repl
   try {
     response = await fetch(path, { ...init, signal: AbortSignal.timeout(ANSWER_WITHIN_MS) })
   } catch {
-    return { ok: false, status: UNREACHED, problem: { code: 'UNREACHED', message: 'The server cannot be reached. Try again when there is a signal.' } }
+    return {
+      ok: false,
+      status: UNREACHED,
+      problem: { code: 'UNREACHED', message: 'The server cannot be reached. Try again when there is a signal.' },
+    }
   }
   try {
     const body: unknown = await response.json()
@@ -55,7 +71,11 @@ async function post<T>(path: string, body: unknown): Promise<Reply<T>> {
 
 export type Api = {
   readonly log: (token: string, after: number) => Promise<Reply<Log>>
-  readonly takeEvents: (token: string, after: number, items: readonly BatchItem[]) => Promise<Reply<{ readonly items: readonly TakenItem[]; readonly head: Ack }>>
+  readonly takeEvents: (
+    token: string,
+    after: number,
+    items: readonly BatchItem[],
+  ) => Promise<Reply<{ readonly items: readonly TakenItem[]; readonly head: Ack }>>
   readonly edition: (number: number) => Promise<Reply<unknown>>
   readonly view: (token: string, person: string | undefined) => Promise<Reply<JobView>>
   readonly command: (token: string, envelope: Envelope) => Promise<Reply<{ readonly view?: JobView }>>

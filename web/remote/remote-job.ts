@@ -13,10 +13,26 @@ export type RemoteDeps = {
   readonly rememberPerson: (job: string, person: Person, isPractice: boolean) => void
 }
 
-type Inner = { readonly token: string; readonly deps: RemoteDeps; readonly listeners: Set<() => void>; me: Person | undefined; snapshot: Snapshot; retry: Envelope | undefined }
+type Inner = {
+  readonly token: string
+  readonly deps: RemoteDeps
+  readonly listeners: Set<() => void>
+  me: Person | undefined
+  snapshot: Snapshot
+  retry: Envelope | undefined
+}
 
 export function createRemoteJob(token: string, deps: RemoteDeps): JobSource & { readonly open: () => Promise<void> } {
-  const snapshot: Snapshot = { view: undefined, me: undefined, kept: 'server', unsent: 0, offline: false, news: undefined, parked: [], trouble: undefined }
+  const snapshot: Snapshot = {
+    view: undefined,
+    me: undefined,
+    kept: 'server',
+    unsent: 0,
+    offline: false,
+    news: undefined,
+    parked: [],
+    trouble: undefined,
+  }
   const inner: Inner = { token, deps, listeners: new Set(), me: deps.recallPerson(token), snapshot, retry: undefined }
   return {
     open: async () => await look(inner),

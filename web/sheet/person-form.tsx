@@ -8,7 +8,13 @@ import { Tick } from '../form/tick.tsx'
 import { lastPerson, newId } from '../job/device.ts'
 import { ROLE, SIGN_OFF } from '../job/words.ts'
 
-export type Who = { readonly id: string; readonly name: string; readonly role: Role; readonly signed: readonly SignOff[]; readonly onSite: boolean }
+export type Who = {
+  readonly id: string
+  readonly name: string
+  readonly role: Role
+  readonly signed: readonly SignOff[]
+  readonly onSite: boolean
+}
 
 const SIGN_OFFS: readonly SignOff[] = ['absence-of-voltage', 'energized-work']
 

@@ -15,16 +15,21 @@ type Props = {
 
 export function StopSheet({ view, words, send, close, atHome = false }: Props) {
   const [problem, setProblem] = useState<Problem>()
-  const give = (command: Command): void =>
-    void send(command).then((sent) => {
-      if (sent.ok) close()
-      else setProblem(sent.problem)
-    })
+  const giveNow = async (command: Command): Promise<void> => {
+    const sent = await send(command)
+    if (sent.ok) close()
+    else setProblem(sent.problem)
+  }
+  const give = (command: Command): void => void giveNow(command)
   const said = words === '' ? {} : { words }
   return (
     <Sheet title={atHome ? 'Step away from the tub' : 'Hands out. Step back.'} onClose={close} closeWords="Back to the step">
       {words !== '' && <p>Typed: “{words}”. Which of these is it?</p>}
-      <p>{atHome ? 'Get everybody out of the water. Touch nothing that is wet or hot.' : 'First the people, then the tub. In danger of life, call emergency services first.'}</p>
+      <p>
+        {atHome
+          ? 'Get everybody out of the water. Touch nothing that is wet or hot.'
+          : 'First the people, then the tub. In danger of life, call emergency services first.'}
+      </p>
       <div role="alert">{problem !== undefined && <p class="problem">{problem.message}</p>}</div>
       <button type="button" class="outcome stop-now" onClick={() => give({ type: 'stop', ...said })}>
         <span>{atHome ? 'Something else is not safe' : 'Stop the work here'}</span>

@@ -36,7 +36,14 @@ export function NewJob({ edition }: { readonly edition: Edition | undefined }) {
           open()
         }}
       >
-        <TextField label="What does the customer say?" hint="In their own words. The list below follows." value={words} onInput={setWords} lines={2} most={2000} />
+        <TextField
+          label="What does the customer say?"
+          hint="In their own words. The list below follows."
+          value={words}
+          onInput={setWords}
+          lines={2}
+          most={2000}
+        />
         {red.length > 0 && (
           <p class="bar strong" role="status">
             <strong>{red.join('. ')}?</strong> If so: everybody away from the tub first. The red questions come first in the job.
@@ -59,7 +66,12 @@ export function NewJob({ edition }: { readonly edition: Edition | undefined }) {
   )
 }
 
-type ComplaintsProps = { readonly rows: readonly Row[]; readonly picked: string | undefined; readonly pick: (complaint: string) => void; readonly problem: string | undefined }
+type ComplaintsProps = {
+  readonly rows: readonly Row[]
+  readonly picked: string | undefined
+  readonly pick: (complaint: string) => void
+  readonly problem: string | undefined
+}
 
 function Complaints({ rows, picked, pick, problem }: ComplaintsProps) {
   const name = useId()

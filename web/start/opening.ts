@@ -5,7 +5,13 @@ import { deviceId, newId, remember, rememberPerson } from '../job/device.ts'
 import { openJob } from '../remote/api.ts'
 
 export type Complaint = { readonly flow: string; readonly complaint: string }
-type Order = { readonly complaint: Complaint; readonly words: string; readonly person: Person; readonly practice: boolean; readonly id: string }
+type Order = {
+  readonly complaint: Complaint
+  readonly words: string
+  readonly person: Person
+  readonly practice: boolean
+  readonly id: string
+}
 
 /** Gives the sentence to show when it did not work; else the page is left. */
 export async function openAndGo({ complaint, words, person, practice, id }: Order): Promise<string | undefined> {

@@ -8,9 +8,16 @@ export function PracticeOffer({ isFirst }: { readonly isFirst: boolean }) {
   const [problem, setProblem] = useState<string>()
   const id = useRef(newOpeningId())
   const open = (): void => {
-    const person = { id: newId(), name: 'Robin (invented)', role: 'technician' as const, signed: ['absence-of-voltage' as const, 'energized-work' as const] }
+    const person = {
+      id: newId(),
+      name: 'Robin (invented)',
+      role: 'technician' as const,
+      signed: ['absence-of-voltage' as const, 'energized-work' as const],
+    }
     const complaint = { flow: 'overheating', complaint: 'hotter-than-set' }
-    void openAndGo({ complaint, words: 'It is much hotter than we set it (invented).', person, practice: true, id: id.current }).then(setProblem)
+    void openAndGo({ complaint, words: 'It is much hotter than we set it (invented).', person, practice: true, id: id.current }).then(
+      setProblem,
+    )
   }
   return (
     <section class={isFirst ? 'practice-offer first' : 'practice-offer'} aria-labelledby="practice">

@@ -19,7 +19,10 @@ export function mergeJobs(here: readonly KeptJob[], listed: readonly JobRow[]): 
   for (const row of listed) jobs.set(row.job, { ...row, token: undefined })
   for (const { job, short, title, practice, ended, at, token } of here) {
     const known = jobs.get(job)
-    jobs.set(job, known === undefined ? { job, short, title, practice, state: ended ? 'ended' : 'open', last: at, token } : { ...known, token })
+    jobs.set(
+      job,
+      known === undefined ? { job, short, title, practice, state: ended ? 'ended' : 'open', last: at, token } : { ...known, token },
+    )
   }
   return [...jobs.values()].toSorted((a, b) => b.last - a.last)
 }

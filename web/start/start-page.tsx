@@ -3,20 +3,25 @@
 import { useEffect, useState } from 'preact/hooks'
 import type { Edition } from '#graphs'
 import type { PhoneStore } from '../engine/store.ts'
-import { currentEdition, listJobs } from '../remote/api.ts'
-import { api } from '../remote/api.ts'
+import { api, currentEdition, listJobs } from '../remote/api.ts'
 import { NewJob } from './new-job.tsx'
 import { PracticeOffer } from './practice-offer.tsx'
 import { RecentJobs } from './recent-jobs.tsx'
 import { mergeJobs } from './recent.ts'
 import type { RecentJob } from './recent.ts'
 
-type Loaded = { readonly jobs: readonly RecentJob[] | undefined; readonly edition: Edition | undefined; readonly trouble: string | undefined }
+type Loaded = {
+  readonly jobs: readonly RecentJob[] | undefined
+  readonly edition: Edition | undefined
+  readonly trouble: string | undefined
+}
 
 export function StartPage({ store }: { readonly store: PhoneStore }) {
   const [{ jobs, edition, trouble }, setLoaded] = useState<Loaded>({ jobs: undefined, edition: undefined, trouble: undefined })
   useEffect(() => {
-    void Promise.all([loadJobs(store), loadEdition(store)]).then(([found, { edition: loaded, trouble: problem }]) => setLoaded({ jobs: found, edition: loaded, trouble: problem }))
+    void Promise.all([loadJobs(store), loadEdition(store)]).then(([found, { edition: loaded, trouble: problem }]) =>
+      setLoaded({ jobs: found, edition: loaded, trouble: problem }),
+    )
   }, [store])
   const isEmpty = jobs?.length === 0
   return (

@@ -13,6 +13,7 @@ import { isGuarded } from './guard.ts'
 import { HazardPanel } from './hazard.tsx'
 import { useNumberKeys } from './number-keys.ts'
 import { NotDone } from './not-done.tsx'
+import { isSecondTap } from './second-tap.ts'
 import { TypedLine } from './typed-line.tsx'
 
 type Props = {
@@ -27,44 +28,52 @@ type Props = {
   readonly aloud: boolean
 }
 
-/** A second tap this soon was not meant. */
-const SECOND_TAP_MS = 300
-/** Of the page, not of one card: the next card stands where the finger still is. */
-let lastTap = -SECOND_TAP_MS
-
 export function StepCard({ step, view, send, askRed, heading, before, aloud }: Props) {
   const isChange = before !== undefined
-  const [draft, setDraftState] = useState<Draft>(() => (isChange ? draftOf(step, before) : (recallDraft(view.job, step.place) ?? emptyDraft(step))))
+  const [draft, setDraftState] = useState<Draft>(() =>
+    isChange ? draftOf(step, before) : (recallDraft(view.job, step.place) ?? emptyDraft(step)),
+  )
   const [problem, setProblem] = useState<Problem>()
   const [isNotDoneOpen, setNotDoneOpen] = useState(false)
-  const busy = useRef(false)
+  const busyRef = useRef(false)
   const guarded = isGuarded(step, view.part)
   const setDraft = (next: Draft): void => {
     setDraftState(next)
     if (!isChange) keepDraft(view.job, step.place, next)
   }
-  const answer = (given: Answer): void => {
-    const now = performance.now()
-    if (busy.current || now - lastTap < SECOND_TAP_MS) return
-    lastTap = now
-    busy.current = true
-    void send(given).then((sent) => {
-      busy.current = false
-      setProblem(sent.ok ? undefined : sent.problem)
-      if (sent.ok && !isChange) dropDraft(view.job)
-    })
+  const answer = async (given: Answer): Promise<void> => {
+    if (busyRef.current || isSecondTap()) return
+    busyRef.current = true
+    const sent = await send(given)
+    busyRef.current = false
+    setProblem(sent.ok ? undefined : sent.problem)
+    if (sent.ok && !isChange) dropDraft(view.job)
   }
-  const fill = (filled: readonly Filled[]): void => setDraft({ ...draft, readings: { ...draft.readings, ...filledReadings(step, draft, filled) } })
+  const press = (given: Answer): void => void answer(given)
+  const fill = (filled: readonly Filled[]): void =>
+    setDraft({ ...draft, readings: { ...draft.readings, ...filledReadings(step, draft, filled) } })
   const hasFields = step.readings.length > 0 || step.form !== undefined
   const withKeys = !isChange && !guarded && !hasFields
-  useNumberKeys(withKeys ? step.outcomes : [], (outcome) => answer({ outcome }))
+  useNumberKeys(withKeys ? step.outcomes : [], (outcome) => press({ outcome }))
   return (
     <>
       <StepHead step={step} heading={heading} aloud={aloud} />
-      {step.practice !== undefined && !isChange && <PracticeAnswer practice={step.practice} answer={answer} fill={(given) => setDraft(draftOf(step, given))} />}
-      <Controls step={step} draft={draft} setDraft={setDraft} problem={problem} answer={answer} stands={before?.outcome} withKeys={withKeys} />
-      {step.can_not_do && <NotDone reasons={view.not_done} open={isNotDoneOpen} setOpen={setNotDoneOpen} answer={answer} />}
-      {!isChange && <TypedLine step={step} guarded={guarded} answer={answer} fill={fill} cannot={() => setNotDoneOpen(true)} askRed={askRed} />}
+      {step.practice !== undefined && !isChange && (
+        <PracticeAnswer practice={step.practice} answer={press} fill={(given) => setDraft(draftOf(step, given))} />
+      )}
+      <Controls
+        step={step}
+        draft={draft}
+        setDraft={setDraft}
+        problem={problem}
+        answer={press}
+        stands={before?.outcome}
+        withKeys={withKeys}
+      />
+      {step.can_not_do && <NotDone reasons={view.not_done} open={isNotDoneOpen} setOpen={setNotDoneOpen} answer={press} />}
+      {!isChange && (
+        <TypedLine step={step} guarded={guarded} answer={press} fill={fill} cannot={() => setNotDoneOpen(true)} askRed={askRed} />
+      )}
     </>
   )
 }

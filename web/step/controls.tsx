@@ -57,7 +57,7 @@ export function Controls(props: ControlProps) {
           <RecordForm field={step.form} value={draft.form} problem={problem} onChange={(form) => setDraft({ ...draft, form })} />
         )}
       </fieldset>
-      <Doubt {...props} fill={fill} />
+      <Doubt step={step} draft={draft} setDraft={setDraft} problem={problem} answer={props.answer} fill={fill} />
       <ProblemLine problem={problem} isBesideField={step.readings.some((field) => isAbout(problem, field.name))} />
       <button type="submit" class="main">
         {step.readings.length > 0 ? submitWords(step) : 'Record'}
@@ -114,7 +114,13 @@ type ButtonProps = {
 
 function OutcomeButton({ label, isEarly, mark, number, press }: ButtonProps) {
   return (
-    <button type="button" class="outcome" aria-disabled={isEarly ? true : undefined} aria-keyshortcuts={number?.toString()} onClick={() => !isEarly && press()}>
+    <button
+      type="button"
+      class="outcome"
+      aria-disabled={isEarly ? true : undefined}
+      aria-keyshortcuts={number?.toString()}
+      onClick={() => !isEarly && press()}
+    >
       <span>{label}</span>
       {mark !== undefined && <span class="tag">{mark}</span>}
       {number !== undefined && (

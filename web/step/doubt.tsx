@@ -1,12 +1,20 @@
 // A number that does not fit is asked about: another unit, or meant as it stands. Nothing is corrected silently.
 // What is doubtful is said by the engine.
-import type { TypedReading } from '#graphs/contract'
+import type { StepView, TypedReading } from '#graphs/contract'
+import type { Draft } from '../form/draft.ts'
 import { isAbout } from '../form/readings-form.tsx'
 import { unitLabel } from '../form/unit.ts'
-import type { Answer } from '../job/source.ts'
-import type { ControlProps } from './controls.tsx'
+import type { Answer, Problem } from '../job/source.ts'
 
-type Props = Pick<ControlProps, 'step' | 'draft' | 'setDraft' | 'problem' | 'answer'> & { readonly fill: (answer: Answer) => Answer }
+type Props = {
+  readonly step: StepView
+  readonly draft: Draft
+  readonly setDraft: (draft: Draft) => void
+  readonly problem: Problem | undefined
+  readonly answer: (answer: Answer) => void
+  /** The answer with all that is typed. */
+  readonly fill: (answer: Answer) => Answer
+}
 
 export function Doubt({ step, draft, setDraft, problem, answer, fill }: Props) {
   const isDoubtful = problem?.code === 'CALC_READING_DOUBTFUL'

@@ -5,7 +5,12 @@ import type { JobView } from '#graphs/contract'
 import { TextField } from '../form/field.tsx'
 import type { Answer } from '../job/source.ts'
 
-type Props = { readonly reasons: JobView['not_done']; readonly open: boolean; readonly setOpen: (open: boolean) => void; readonly answer: (answer: Answer) => void }
+type Props = {
+  readonly reasons: JobView['not_done']
+  readonly open: boolean
+  readonly setOpen: (open: boolean) => void
+  readonly answer: (answer: Answer) => void
+}
 
 export function NotDone({ reasons, open, setOpen, answer }: Props) {
   const [words, setWords] = useState('')

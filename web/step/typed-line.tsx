@@ -43,11 +43,16 @@ export function TypedLine({ step, guarded, answer, fill, cannot, askRed }: Props
         read()
       }}
     >
-      <label class="unseen" for="typed-line">
-        Or type the answer
-      </label>
       <div class="typed-row">
-        <input id="typed-line" type="text" value={text} maxLength={300} autoComplete="off" placeholder={exampleFor(step)} onInput={(event) => setText(event.currentTarget.value)} />
+        <input
+          aria-label="Or type the answer"
+          type="text"
+          value={text}
+          maxLength={300}
+          autoComplete="off"
+          placeholder={exampleFor(step)}
+          onInput={(event) => setText(event.currentTarget.value)}
+        />
         <button type="submit" class="small">
           Read it
         </button>
@@ -59,7 +64,13 @@ export function TypedLine({ step, guarded, answer, fill, cannot, askRed }: Props
   )
 }
 
-type ReplyProps = { readonly match: Match | 'guarded' | 'red'; readonly step: StepView; readonly text: string; readonly take: (outcome: string) => void; readonly askRed: () => void }
+type ReplyProps = {
+  readonly match: Match | 'guarded' | 'red'
+  readonly step: StepView
+  readonly text: string
+  readonly take: (outcome: string) => void
+  readonly askRed: () => void
+}
 
 function Reply({ match, step, text, take, askRed }: ReplyProps) {
   if (match === 'red') {

@@ -16,7 +16,8 @@ export function matchTyped(text: string, step: Pick<StepView, 'outcomes' | 'read
   if (said === '') return { kind: 'nothing' }
   const numbers = matchNumbers(said, step.readings)
   if (numbers !== undefined) return numbers
-  if (/^(i )?(can'?t|cannot|can not|not possible|no tool|skip)\b/i.test(said)) return step.can_not_do ? { kind: 'cannot' } : { kind: 'nothing' }
+  if (/^(i )?(can'?t|cannot|can not|not possible|no tool|skip)\b/i.test(said))
+    return step.can_not_do ? { kind: 'cannot' } : { kind: 'nothing' }
   if (NOT_SURE.test(said)) return matchNotSure(step)
   return matchLabels(said, step.outcomes)
 }
@@ -24,14 +25,18 @@ export function matchTyped(text: string, step: Pick<StepView, 'outcomes' | 'read
 const NOT_SURE = /^(i('?m| am)? )?(really )?(not sure|unsure|don'?t know|do not know|dunno|no idea|can'?t tell|cannot tell|maybe|idk|\?+)$/i
 
 function matchNotSure(step: Pick<StepView, 'outcomes' | 'can_not_do'>): Match {
-  const own = step.outcomes.find(({ outcome, label }) => /not-sure|unknown|cannot-tell|unclear|not-known/.test(outcome) || /not sure|not known|cannot tell|don.t know/i.test(label))
+  const own = step.outcomes.find(
+    ({ outcome, label }) =>
+      /not-sure|unknown|cannot-tell|unclear|not-known/.test(outcome) || /not sure|not known|cannot tell|don.t know/i.test(label),
+  )
   if (own !== undefined) return { kind: 'outcome', ...own, sure: true }
   return step.can_not_do ? { kind: 'cannot' } : { kind: 'nothing' }
 }
 
 type Token = { readonly typed: string; readonly unit: string | undefined }
 
-const TOKEN = /([+-]?\d[\d.,]*)\s*(°?\s*[fc]\b|k(?:\s*ohms?|Ω)?\b|kilo-?ohms?|m(?:eg)?\s*ohms?|ohms?|Ω|v(?:olts?)?\b|ma\b|a(?:mps?)?\b|kw\b|w(?:atts?)?\b|%)?|\b(o\.?l\.?|open)\b/giu
+const TOKEN =
+  /([+-]?\d[\d.,]*)\s*(°?\s*[fc]\b|k(?:\s*ohms?|Ω)?\b|kilo-?ohms?|m(?:eg)?\s*ohms?|ohms?|Ω|v(?:olts?)?\b|ma\b|a(?:mps?)?\b|kw\b|w(?:atts?)?\b|%)?|\b(o\.?l\.?|open)\b/giu
 
 function matchNumbers(text: string, fields: StepView['readings']): Match | undefined {
   const open = fields.filter((field) => field.series === undefined)
@@ -54,7 +59,10 @@ function matchNumbers(text: string, fields: StepView['readings']): Match | undef
 }
 
 function tokensOf(text: string): Token[] {
-  return [...text.matchAll(TOKEN)].map(([, number, unit, open]) => ({ typed: open === undefined ? (number ?? '').replace(/[.,]$/, '') : 'OL', unit: open === undefined ? unitOf(unit) : 'open' }))
+  return [...text.matchAll(TOKEN)].map(([, number, unit, open]) => ({
+    typed: open === undefined ? (number ?? '').replace(/[.,]$/, '') : 'OL',
+    unit: open === undefined ? unitOf(unit) : 'open',
+  }))
 }
 
 function unitOf(words: string | undefined): string | undefined {
@@ -80,7 +88,9 @@ function fill(pairs: readonly (readonly [StepView['readings'][number], Token])[]
     typed: token.typed,
     unit: token.unit === undefined || token.unit === 'open' ? (field.units[0] ?? '') : token.unit,
   }))
-  const says = pairs.map(([field], index) => `${field.label} ${readings[index]?.typed ?? ''} ${unitLabel(readings[index]?.unit ?? '')}`.trim()).join(', ')
+  const says = pairs
+    .map(([field], index) => `${field.label} ${readings[index]?.typed ?? ''} ${unitLabel(readings[index]?.unit ?? '')}`.trim())
+    .join(', ')
   return { kind: 'fill', readings, says }
 }
 
@@ -98,11 +108,47 @@ function matchLabels(text: string, outcomes: StepView['outcomes']): Match {
   return { kind: 'which', outcomes: scored.slice(0, 4).map(({ outcome }) => outcome) }
 }
 
-const SMALL = new Set(['the', 'a', 'an', 'is', 'it', 'its', 'are', 'was', 'of', 'to', 'at', 'and', 'or', 'by', 'i', 'we', 'they', 'that', 'this', 'has', 'have'])
-const SAME: { readonly [word: string]: string } = { yeah: 'yes', yep: 'yes', y: 'yes', nope: 'no', n: 'no', ok: 'yes', none: 'no', nothing: 'no', never: 'no', done: 'done' }
+const SMALL = new Set([
+  'the',
+  'a',
+  'an',
+  'is',
+  'it',
+  'its',
+  'are',
+  'was',
+  'of',
+  'to',
+  'at',
+  'and',
+  'or',
+  'by',
+  'i',
+  'we',
+  'they',
+  'that',
+  'this',
+  'has',
+  'have',
+])
+const SAME: { readonly [word: string]: string } = {
+  yeah: 'yes',
+  yep: 'yes',
+  y: 'yes',
+  nope: 'no',
+  n: 'no',
+  ok: 'yes',
+  none: 'no',
+  nothing: 'no',
+  never: 'no',
+  done: 'done',
+}
 
 function wordsOf(text: string): string[] {
-  const words = text.toLowerCase().split(/[^a-z0-9°.]+/).filter((word) => word !== '')
+  const words = text
+    .toLowerCase()
+    .split(/[^a-z0-9°.]+/)
+    .filter((word) => word !== '')
   const kept = words.filter((word) => !SMALL.has(word))
   return (kept.length === 0 ? words : kept).map((word) => SAME[word] ?? word.replace(/(?<=\w{3})(ing|ed|es|s)$/, ''))
 }

@@ -4,9 +4,22 @@ import type { TrailItem } from '#graphs/contract'
 
 type Verdict = NonNullable<TrailItem['verdict']>
 
-export type Piece = { readonly from: number; readonly to: number; readonly label: string; readonly good: boolean; readonly low?: number; readonly high?: number }
+export type Piece = {
+  readonly from: number
+  readonly to: number
+  readonly label: string
+  readonly good: boolean
+  readonly low?: number
+  readonly high?: number
+}
 /** All positions from 0 (left) to 1 (right). */
-export type Scale = { readonly pieces: readonly Piece[]; readonly at: number; readonly errorFrom: number; readonly errorTo: number; readonly isBeyond: boolean }
+export type Scale = {
+  readonly pieces: readonly Piece[]
+  readonly at: number
+  readonly errorFrom: number
+  readonly errorTo: number
+  readonly isBeyond: boolean
+}
 
 /** Share of the line left free at each end. */
 const MARGIN = 0.08
@@ -25,7 +38,11 @@ export function scaleOf(verdict: Pick<Verdict, 'value' | 'error' | 'bands'>): Sc
   const [from, to] = widen(place(least), place(most))
   const at = (number: number): number => Math.min(1, Math.max(0, (place(number) - from) / (to - from)))
   return {
-    pieces: bands.map((band) => ({ ...band, from: band.low === undefined ? 0 : at(band.low), to: band.high === undefined ? 1 : at(band.high) })),
+    pieces: bands.map((band) => ({
+      ...band,
+      from: band.low === undefined ? 0 : at(band.low),
+      to: band.high === undefined ? 1 : at(band.high),
+    })),
     at: value === null ? 1 : at(value),
     errorFrom: value === null ? 1 : at(Math.max(value - error, isLog ? least : value - error)),
     errorTo: value === null ? 1 : at(value + error),
