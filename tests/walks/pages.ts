@@ -1,10 +1,11 @@
 // What the walks share: pages built from the sources as they are, a server on an empty store, and a phone-sized browser page.
 // No step is judged here.
+import { execFile } from 'node:child_process'
 import { readFileSync } from 'node:fs'
 import { createRequire } from 'node:module'
 import { fileURLToPath } from 'node:url'
+import { promisify } from 'node:util'
 import type { Browser, BrowserContext, BrowserContextOptions, Page } from 'playwright-core'
-import { build } from 'vite'
 import { expect } from 'vitest'
 import { startServer } from '../boot.ts'
 import type { Server } from '../boot.ts'
@@ -22,8 +23,16 @@ export type Device = { readonly context: BrowserContext; readonly page: Page; re
 
 const PHONE = { viewport: { width: 390, height: 844 }, hasTouch: true, isMobile: true } as const
 
+const ROOT = fileURLToPath(new URL('../..', import.meta.url))
+
+/** As "npm run prepare" does it, in a process of its own: inside a test run the bundler would build for development. */
+export async function buildPages(): Promise<void> {
+  const command = ['node_modules/vite/bin/vite.js', 'build', '--config', 'web/vite.config.ts', '--logLevel', 'warn']
+  await promisify(execFile)(process.execPath, command, { cwd: ROOT, env: { ...process.env, NODE_ENV: 'production' } })
+}
+
 export async function startWalk(): Promise<Walk> {
-  await build({ configFile: fileURLToPath(new URL('../../web/vite.config.ts', import.meta.url)), logLevel: 'silent' })
+  await buildPages()
   const server: Server = await startServer()
   const browser = await launchChromium()
   return {
