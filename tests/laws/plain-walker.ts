@@ -29,10 +29,12 @@ export function framesByTables(edition: Edition, events: readonly JobEvent[]): s
   const puts = new Map<string, Put[]>()
   const segments: { block: string; step: string }[] = []
   let trail: string[] = []
+  let taken: string[] = []
   const run = () => {
     trail = []
     let rest: Frame[] = []
-    const walk = walker(edition, answers, puts, trail)
+    taken = []
+    const walk = walker(edition, answers, puts, trail, taken)
     for (const [index, segment] of segments.entries()) rest = walk(index, segment)
     return rest
   }
@@ -48,9 +50,10 @@ export function framesByTables(edition: Edition, events: readonly JobEvent[]): s
     } else if (event.type === 'answer-given') {
       answers.set(event.body.key, event.body)
     } else if (event.type === 'answer-changed' || event.type === 'verdict-revised' || event.type === 'answer-withdrawn') {
+      if (event.type === 'verdict-revised' && answers.get(event.body.key)?.outcome === event.body.outcome) continue
       run()
-      const at = trail.indexOf(event.body.key)
-      const before = new Set(at === -1 ? trail : trail.slice(0, at))
+      const at = taken.indexOf(event.body.key)
+      const before = new Set(at === -1 ? taken : taken.slice(0, at))
       for (const [key, given] of answers) if (given.auto !== undefined && !before.has(key)) answers.delete(key)
       if (event.type === 'answer-withdrawn') answers.delete(event.body.key)
       else answers.set(event.body.key, { outcome: event.body.outcome })
@@ -65,7 +68,7 @@ function text(frame: Frame): string {
   return `${frame.put === undefined ? '' : `+${frame.put}`}${frame.block}.${frame.step}#${frame.visit}`
 }
 
-function walker(edition: Edition, answers: Map<string, Given>, puts: Map<string, Put[]>, trail: string[]) {
+function walker(edition: Edition, answers: Map<string, Given>, puts: Map<string, Put[]>, trail: string[], taken: string[]) {
   const counts = new Map<string, number>()
   const count = (name: string) => {
     counts.set(name, (counts.get(name) ?? 0) + 1)
@@ -92,6 +95,7 @@ function walker(edition: Edition, answers: Map<string, Given>, puts: Map<string,
     const key = `${segment}|${frames.map(text).join('>')}`
     const forced = runPuts(segment, frames, key)
     const given = forced ?? answers.get(key)?.outcome
+    if (forced === undefined && given !== undefined) taken.push(key)
     if (forced === undefined && given !== undefined && step.call === undefined) trail.push(key)
     let name = given
     if (name === undefined && step.call !== undefined) {
@@ -133,6 +137,7 @@ function walker(edition: Edition, answers: Map<string, Given>, puts: Map<string,
     const standing =
       CAUSES[put.cause] === undefined ? edition.interrupts[put.cause as 'stop' | 'leave'] : edition.standing[CAUSES[put.cause] ?? 'dead']
     if (standing?.block === block) return standing.exits[exit] ?? 'return'
+    if (put.cause === 'test' || put.cause === 'red-flag') return 'return'
     return exit === 'not-done' ? 'not-done' : 'return'
   }
 

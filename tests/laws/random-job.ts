@@ -1,18 +1,20 @@
 // A random job: people join, answer, change their minds, stop, hand over, leave the site, lose time. Answers are weighed towards what was taken least.
 // Laws are looked at after every command by whoever hands in `watch`.
-import type { Edition, Engine, JobState } from '#graphs'
+import type { Edition, Engine, JobState, Step } from '#graphs'
 import type { Envelope, Form, JobEvent, JobView, Person, StepView } from '#graphs/contract'
 import { createRandom } from './random.ts'
 import type { Random } from './random.ts'
-import { createReach } from './reach.ts'
-import type { Reach } from './reach.ts'
+import { createSteering } from './steer.ts'
+import type { Aim, Steering } from './steer.ts'
 import { SAMPLES, typedSample } from './sample-readings.ts'
+import type { SampleReadings } from './sample-readings.ts'
 
-/** How often each step-outcome was taken so far in this run, and how far each still reaches. */
-export type Taken = { readonly times: Map<string, number>; readonly reach: Reach }
+/** How often each step-outcome was taken so far in this run, and the way to what was taken least. */
+export type Taken = { readonly times: Map<string, number>; readonly steering: Steering }
 
 export function nothingTaken(edition: Edition): Taken {
-  return { times: new Map(), reach: createReach(edition) }
+  const times = new Map<string, number>()
+  return { times, steering: createSteering(edition, times) }
 }
 
 export type Moment = {
@@ -36,8 +38,26 @@ const HOME: Person = { id: 'home-owner-1', name: 'Owner', role: 'homeowner', sig
 const DESK: Person = { id: 'desk-person-1', name: 'Desk', role: 'dispatcher', signed: [] }
 const JUNIOR: Person = { id: 'junior-tech-1', name: 'Junior', role: 'technician', signed: ['absence-of-voltage'] }
 const LEARNER: Person = { id: 'learner-tech-1', name: 'Learner', role: 'technician', signed: [] }
+const ELECTRICIAN: Person = { id: 'electrician-1', name: 'Electrician', role: 'electrician', signed: [] }
 const QUALIFIED: Person = { id: 'qualified-1', name: 'Qualified', role: 'technician', signed: ['absence-of-voltage', 'energized-work'] }
 
+const HAZARDS = [
+  'shock',
+  'voltage',
+  'flood',
+  'heat',
+  'heat-without-demand',
+  'hot-water',
+  'suction-cover',
+  'gfci-failed',
+  'bridged-device',
+  'wet-electrics',
+]
+
+/** Share of answers that are drawn evenly. */
+const EVENLY = 0.01
+/** How much less likely an answer is for every step that it is a detour from the aim. */
+const DETOUR = 0.6
 /** After so many commands nobody changes their mind any more: the job has to run out by itself. */
 const RESTLESS = 90
 export const COMMAND_LIMIT = 400
@@ -58,6 +78,8 @@ class RandomJob {
   #state: JobState
   #now: number
   #serial = 0
+  #aim: Aim | undefined
+  #seen: { readonly state: JobState; readonly person: string; readonly now: number; readonly view: JobView } | undefined
   #commands = 0
   readonly #seed: number
   /** Share of turns in which something else happens: most jobs are calm enough to get far. */
@@ -67,7 +89,7 @@ class RandomJob {
     this.#engine = engine
     this.#random = random
     this.#seed = seed
-    this.#unrest = random.pick([0.01, 0.02, 0.12])
+    this.#unrest = random.pick([0, 0.01, 0.02, 0.1])
     this.#taken = taken
     this.#watch = watch
     this.#now = 1_760_000_000_000 + seed * 1000
@@ -90,11 +112,39 @@ class RandomJob {
     if (state === undefined) throw new Error('nothing was opened')
     this.#state = state
     this.#command(random.pick([JUNIOR, JUNIOR, QUALIFIED, LEARNER]), (person) => ({ type: 'join', person, on_site: false }))
+    this.#label()
     if (random.next() < 0.6) this.#arrive()
   }
 
+  /** What the rating label says, stated before anybody asks: most tubs are large, some hang on a cord, some stay unknown. */
+  #label(): void {
+    const kind = this.#random.next()
+    if (kind < 0.25) return
+    const kilowatts = kind < 0.4 ? '1' : kind < 0.6 ? '4' : '5.5'
+    const facts: [string, Extract<Envelope['command'], { type: 'state-fact' }>['value']][] = [
+      ['volume', { typed: kind < 0.4 ? '240' : '350', unit: 'gal' }],
+      ['heater-power', { typed: kilowatts, unit: 'kW' }],
+      ['supply-profile', kind < 0.4 ? 'cord-120' : this.#random.pick(['split-240-4wire', 'split-240-3wire', 'wye-208'])],
+      ['relay-fixed-leg', this.#random.next() < 0.3],
+      ['tub-age', { typed: this.#random.pick(['3', '14']), unit: '1' }],
+      ['region', this.#random.next() < 0.03 ? 'elsewhere' : 'north-america'],
+    ]
+    const teller = this.#here()[0]
+    for (const [slug, value] of facts) {
+      if (teller !== undefined && this.#random.next() < 0.85)
+        this.#command(teller, () => ({ type: 'state-fact', slug, value, source: 'label' }))
+    }
+  }
+
   run(): FinishedJob {
-    while (this.#state.ended === undefined && this.#commands < COMMAND_LIMIT) this.#turn()
+    let visits = this.#random.pick([0, 0, 0, 1, 1, 2])
+    while (this.#commands < COMMAND_LIMIT) {
+      if (this.#state.ended === undefined) this.#turn()
+      else if (visits > 0 && this.#commands < COMMAND_LIMIT / 2) {
+        visits -= 1
+        this.#nextVisit()
+      } else break
+    }
     return { events: this.#events, state: this.#state, commands: this.#commands, now: this.#now }
   }
 
@@ -107,17 +157,47 @@ class RandomJob {
     if (technician !== undefined) this.#command(technician, () => ({ type: 'arrive' }))
   }
 
+  /** The job goes on another day, by whoever comes then. */
+  #nextVisit(): void {
+    this.#now += (1 + this.#random.below(72)) * 3_600_000
+    const comes = this.#random.pick([JUNIOR, QUALIFIED, LEARNER])
+    this.#command(comes, (person) => ({ type: 'join', person, on_site: false }))
+    this.#command(comes, () => ({ type: 'arrive' }))
+  }
+
   /** One command by whoever can do something; now and then a disturbance. */
   #turn(): void {
     this.#now += this.#random.below(90) * 1000
     if (this.#commands < RESTLESS && this.#random.next() < this.#unrest && this.#disturb()) return
-    const people = this.#here()
-    const offers = people
-      .map((person) => ({ person, view: this.#engine.view(this.#state, person.id, this.#now) }))
-      .filter((offer) => offer.view.step !== undefined)
-    if (offers.length === 0) return this.#wake()
-    const { person, view } = this.#random.pick(offers)
-    if (view.step !== undefined) this.#answer(person, view, view.step)
+    for (const person of this.#shuffled(this.#here())) {
+      const view = this.#look(person)
+      if (view.step === undefined) continue
+      if (view.part === 'find' && this.#random.next() < 0.012 && this.#outOfTurn(person)) return
+      this.#answer(person, view, view.step)
+      return
+    }
+    this.#wake()
+  }
+
+  #shuffled(people: Person[]): Person[] {
+    const rest = [...people]
+    const list: Person[] = []
+    while (rest.length > 0) list.push(...rest.splice(this.#random.below(rest.length), 1))
+    return list
+  }
+
+  /** What a person sees now; made once for each moment. */
+  #look(person: Person): JobView {
+    const seen = this.#seen
+    if (seen !== undefined && seen.state === this.#state && seen.person === person.id && seen.now === this.#now) return seen.view
+    const view = this.#engine.view(this.#state, person.id, this.#now)
+    this.#seen = { state: this.#state, person: person.id, now: this.#now, view }
+    return view
+  }
+
+  #outOfTurn(person: Person): boolean {
+    const tests = Object.values(this.#engine.edition.blocks).filter((block) => block.kind === 'test')
+    return this.#command(person, () => ({ type: 'take-test', test: this.#random.pick(tests).id }))
   }
 
   /** Nobody can go on: somebody wakes the phone, a technician comes, takes the tub, or a person who may do it joins. */
@@ -127,6 +207,15 @@ class RandomJob {
     if (this.#here().length === 0)
       this.#command(this.#random.pick([JUNIOR, QUALIFIED, DESK]), (person) => ({ type: 'join', person, on_site: false }))
     const onSite = this.#here().filter((person) => this.#state.tub.onSite.includes(person.id))
+    const waitsFor = this.#here().flatMap((person) => this.#look(person).waiting?.roles ?? [])
+    if (waitsFor.includes('electrician') && this.#random.next() < 0.8) {
+      this.#command(ELECTRICIAN, (person) => ({ type: 'join', person, on_site: false }))
+      return
+    }
+    if (waitsFor.includes('electrician') && onSite.length > 0) {
+      this.#command(this.#random.pick(onSite), () => ({ type: 'stop' }))
+      return
+    }
     if (onSite.length === 0 && roll < 0.9) {
       if (!this.#here().some((person) => person.role === 'technician'))
         this.#command(JUNIOR, (person) => ({ type: 'join', person, on_site: false }))
@@ -152,6 +241,7 @@ class RandomJob {
       const key = path.trail.length === 0 ? undefined : this.#random.pick(path.trail)
       return key === undefined ? false : this.#change(person, key)
     }
+    if (roll < 0.33) return this.#command(person, () => ({ type: 'mend', what: 'hazard', hazard: this.#random.pick(HAZARDS) }))
     if (roll < 0.55) return this.#command(person, () => ({ type: 'undo' }))
     if (roll < 0.6) return this.#command(person, () => ({ type: 'stop' }))
     if (roll < 0.62)
@@ -174,8 +264,7 @@ class RandomJob {
         value: { typed: String(250 + this.#random.below(250)), unit: 'gal' },
         source: 'label',
       }))
-    const tests = Object.values(this.#engine.edition.blocks).filter((block) => block.kind === 'test')
-    return this.#command(person, () => ({ type: 'take-test', test: this.#random.pick(tests).id }))
+    return this.#outOfTurn(person)
   }
 
   #pause(person: Person): boolean {
@@ -186,20 +275,31 @@ class RandomJob {
   #change(person: Person, key: string): boolean {
     const [block = '', step = ''] = lastOf(key)
     const spec = this.#engine.edition.blocks[block]?.steps[step]
-    if (spec === undefined || spec.kind === 'record' || spec.kind === 'read') return false
+    if (spec === undefined || spec.kind === 'record') return false
     const outcomes = Object.keys(spec.outcomes).filter((name) => name !== 'not-done' && name !== 'otherwise')
+    if (spec.kind === 'read') return this.#changeReadings(person, key, spec, this.#random.pick(outcomes))
     return this.#command(person, () => ({ type: 'change', key, outcome: this.#random.pick(outcomes) }))
   }
 
-  /** Weighs each way on by how seldom it was taken; 5 % evenly. */
+  #changeReadings(person: Person, key: string, step: Step, way: string): boolean {
+    const samples = SAMPLES[step.evaluator ?? '']?.[way] ?? []
+    if (samples.length === 0) return false
+    const readings = typedSample(step.readings ?? [], this.#random.pick(samples), this.#now)
+    return this.#command(person, () => ({ type: 'change', key, readings, sure: true }))
+  }
+
+  /** Steers towards something that was seldom taken; now and then, and where the way does not matter, evenly. */
   #choose(step: StepView, ways: readonly string[]): string {
-    if (this.#random.next() < 0.05) return this.#random.pick(ways)
-    const weights = ways.map((way) => {
-      const name = `${step.block}.${step.step}=${way}`
-      const seen = this.#taken.times.get(name) ?? 0
-      const further = this.#taken.reach(this.#state, way) / 10
-      return (further ** 3 + 0.1) / (1 + seen / 60)
-    })
+    if (this.#random.next() < EVENLY) return this.#random.pick(ways)
+    const { aim, distance } = this.#taken.steering
+    this.#aim ??= aim(this.#state, this.#random)
+    const wanted = this.#aim
+    if (wanted === undefined) return this.#random.pick(ways)
+    const far = ways.map((way) => distance(this.#state, way, wanted))
+    const nearest = Math.min(...far)
+    if (nearest === 0 || nearest >= 1e6) this.#aim = undefined
+    const spec = this.#engine.edition.blocks[step.block]?.steps[step.step]
+    const weights = far.map((one, index) => (one === 0 ? 50 : DETOUR ** (one - nearest) * likely(spec, ways[index] ?? '')))
     let roll = this.#random.next() * weights.reduce((sum, weight) => sum + weight, 0)
     for (const [index, weight] of weights.entries()) {
       roll -= weight
@@ -221,20 +321,40 @@ class RandomJob {
     ]
     const way = this.#choose(step, ways)
     if (step.until !== undefined) this.#now = Math.max(this.#now, step.until)
-    const given = this.#given(view, step, way, spec?.evaluator)
+    const given = this.#readings(step, way, spec?.evaluator) ?? this.#given(view, step, way)
     if (this.#command(person, () => ({ type: 'answer', place: step.place, ...given }))) return
     // What could not be answered so is left out, as a person would.
     if (step.can_not_do)
       this.#command(person, () => ({ type: 'answer', place: step.place, not_done: this.#random.pick(view.not_done).slug }))
   }
 
-  #given(view: JobView, step: StepView, way: string, evaluator: string | undefined) {
+  /** The first sample that gives the wanted outcome with what is known of this tub; any sample when none does. */
+  #readings(step: StepView, way: string, evaluator: string | undefined) {
+    if (step.readings.length === 0) return undefined
+    const samples = SAMPLES[evaluator ?? '']?.[way] ?? []
+    const first = this.#random.below(Math.max(1, samples.length))
+    for (const sample of [...samples.slice(first), ...samples.slice(0, first)]) {
+      const given = { readings: typedSample(step.readings, sample, this.#now), sure: true }
+      if (this.#outcomeOf(step, given) === way) return given
+    }
+    const sample = samples[first]
+    return sample === undefined ? undefined : { readings: typedSample(step.readings, sample, this.#now), sure: true }
+  }
+
+  #outcomeOf(step: StepView, given: { readings: SampleReadings; sure: boolean }): string | undefined {
+    for (const person of this.#here()) {
+      const command = { type: 'answer', place: step.place, ...given } as const
+      const result = this.#engine.decide(this.#state, this.#envelope(person, command), { now: this.#now })
+      const answer = result.ok ? result.value.find((event) => event.type === 'answer-given') : undefined
+      if (answer?.type === 'answer-given') return answer.body.outcome
+    }
+    return undefined
+  }
+
+  #given(view: JobView, step: StepView, way: string) {
     if (way === 'not-done') return { not_done: this.#random.pick(view.not_done).slug }
     if (step.outcomes.some((one) => one.outcome === way)) return { outcome: way }
     if (step.kind === 'wait') return { outcome: 'done' }
-    const samples = SAMPLES[evaluator ?? '']?.[way]
-    if (step.readings.length > 0 && samples !== undefined)
-      return { readings: typedSample(step.readings, this.#random.pick(samples), this.#now), sure: true }
     if (step.form !== undefined) return { form: this.#form(step.form, way) }
     return { not_done: this.#random.pick(view.not_done).slug }
   }
@@ -252,8 +372,11 @@ class RandomJob {
           ),
         }
       case 'pairs': {
+        const all = this.#random.next() < 0.6
         const volts = Object.fromEntries(
-          form.places.flatMap(({ place, pairs }) => pairs.map((pair) => [`${place}:${pair}`, { typed: '0.0', unit: 'V' }])),
+          form.places
+            .filter(({ needed }) => all || needed)
+            .flatMap(({ place, pairs }) => pairs.map((pair) => [`${place}:${pair}`, { typed: '0.0', unit: 'V' }])),
         )
         const first = Object.keys(volts)[0]
         if (way === 'voltage' && first !== undefined) volts[first] = { typed: '118', unit: 'V' }
@@ -262,7 +385,7 @@ class RandomJob {
       case 'switches':
         return {
           form: 'switches',
-          positions: form.old === undefined || way === 'mismatch' ? '110100' : form.old.positions,
+          positions: way === 'mismatch' ? '001011' : (form.old?.positions ?? '110100'),
           jumpers: form.old?.jumpers ?? '',
         }
       case 'conductors':
@@ -278,10 +401,8 @@ class RandomJob {
     }
   }
 
-  #command(person: Person, make: (person: Person) => Envelope['command']): boolean {
-    this.#commands += 1
-    const command = make(person)
-    const envelope: Envelope = {
+  #envelope(person: Person, command: Envelope['command']): Envelope {
+    return {
       id: `cmd-${this.#seed}-${this.#serial}`,
       person: person.id,
       role: person.role,
@@ -289,11 +410,17 @@ class RandomJob {
       channel: 'api',
       command,
     }
+  }
+
+  #command(person: Person, make: (person: Person) => Envelope['command']): boolean {
+    this.#commands += 1
+    const command = make(person)
+    const envelope = this.#envelope(person, command)
     this.#serial += 1
     const before = this.#state
+    const viewBefore = this.#look(person)
     const result = this.#engine.decide(before, envelope, { now: this.#now })
     if (!result.ok || result.value.length === 0) return false
-    const viewBefore = this.#engine.view(before, person.id, this.#now)
     for (const event of result.value) {
       this.#events.push(event)
       this.#state = this.#engine.evolve(this.#state, event)
@@ -306,6 +433,12 @@ class RandomJob {
     this.#watch({ command, person, before, viewBefore, events: result.value, after: this.#state, now: this.#now })
     return true
   }
+}
+
+/** How people mostly answer, by the odds of the library; even where it names none. */
+function likely(step: Step | undefined, way: string): number {
+  if (way === 'not-done') return 0.05
+  return Math.max(0.04, step?.outcomes[way]?.odds ?? 0.5)
 }
 
 /** Block and step that a key ends in, read by the test's own eyes. */

@@ -1,57 +1,70 @@
 // Readings that lead a computation to a wanted outcome, for random jobs. Values are SI; whether they are right is tests/checks, not here.
 import { fromSi } from '#graphs'
-import type { StepView, TypedReading } from '#graphs/contract'
+import type { Step } from '#graphs'
+import type { TypedReading } from '#graphs/contract'
 
 type Sample = { readonly [reading: string]: number | readonly [minutes: number, si: number][] }
 
-const rise = (perHour: number, minutes: number, every: number): readonly [number, number][] => {
+/** A steady rise, K/h, from a start in degC. Starts are low enough that no sample but the hot ones passes the bathing limit. */
+const rise = (perHour: number, minutes: number, every: number, start = 33): readonly [number, number][] => {
   const points: [number, number][] = []
-  for (let at = 0; at <= minutes; at += every) points.push([at, 36 + (perHour * at) / 60])
+  for (let at = 0; at <= minutes; at += every) points.push([at, start + (perHour * at) / 60])
   return points
 }
 
-/** One or more samples per outcome of each evaluator; the first that fits the step's facts is enough. */
+/** Samples for outcomes of each evaluator; whoever uses them tries one after another, because facts of the job decide as well. */
 export const SAMPLES: { readonly [evaluator: string]: { readonly [outcome: string]: readonly Sample[] } } = {
   'display-vs-thermometer': {
-    'both-high': [{ water: 41.5, display: 41.5, setpoint: 37 }],
-    'disp-low': [{ water: 41, display: 37, setpoint: 38 }],
+    'both-high': [
+      { water: 39.5, display: 39.4, setpoint: 37 },
+      { water: 41.5, display: 41.5, setpoint: 37 },
+    ],
+    'disp-low': [
+      { water: 39.8, display: 36, setpoint: 38 },
+      { water: 41, display: 37, setpoint: 38 },
+      { water: 43.8, display: 39, setpoint: 38 },
+    ],
     'disp-high': [{ water: 36, display: 40, setpoint: 38 }],
     'both-normal': [{ water: 37.5, display: 37.6, setpoint: 38 }],
-    'cannot-tell': [
-      { water: 39.2, display: 37.2, setpoint: 38 },
-      { water: 38.9, display: 37.3, setpoint: 38 },
-    ],
+    'cannot-tell': [{ water: 38.9, display: 37.3, setpoint: 38 }],
   },
   'water-limit': {
-    safe: [{ water: 37 }],
+    safe: [{ water: 36 }, { water: 38.5 }],
     'above-limit': [{ water: 41.2 }],
     'far-above': [{ water: 43.5 }],
-    'cannot-tell': [{ water: 40.1 }, { water: 39.8 }],
+    'cannot-tell': [{ water: 39.8 }],
   },
   'rise-demand-off': {
-    fast: [{ water: rise(4, 60, 10) }],
-    slow: [{ water: rise(0.5, 300, 30) }, { water: rise(0.4, 480, 30) }],
+    fast: [{ water: rise(4, 60, 10) }, { water: rise(3, 40, 10, 39) }],
+    slow: [{ water: rise(0.5, 60, 10) }, { water: rise(0.4, 300, 30) }],
     flat: [{ water: rise(0, 300, 30) }, { water: rise(0, 480, 30) }],
-    'cannot-tell': [{ water: rise(0.7, 30, 10) }, { water: rise(1.5, 30, 10) }],
+    'cannot-tell': [{ water: rise(0.2, 60, 10) }, { water: rise(1.5, 40, 10) }],
   },
   'rise-demand-on': {
-    zero: [{ water: rise(0, 120, 15) }],
-    'below-half': [{ water: rise(1.2, 120, 15) }, { water: rise(0.8, 120, 15) }],
-    'near-table': [{ water: rise(3.4, 120, 15) }, { water: rise(4.5, 120, 15) }],
-    'cannot-tell': [{ water: rise(2, 40, 10) }, { water: rise(1.9, 120, 15) }],
+    zero: [{ water: rise(0, 60, 10) }, { water: rise(-0.1, 120, 15) }],
+    'below-half': [{ water: rise(0.7, 60, 10) }, { water: rise(0.3, 120, 15) }],
+    'near-table': [
+      { water: rise(3.4, 60, 10, 30) },
+      { water: rise(1.1, 120, 15) },
+      { water: rise(3.4, 120, 30, 30) },
+      { water: rise(2.2, 60, 10) },
+    ],
+    'cannot-tell': [{ water: rise(2.1, 60, 10) }, { water: rise(0.6, 120, 15) }, { water: rise(1.3, 120, 15) }],
   },
   'rise-heat-off': {
-    holds: [{ water: rise(0, 150, 15) }],
+    holds: [{ water: rise(0, 60, 10) }, { water: rise(0, 150, 15) }],
     rising: [{ water: rise(4, 60, 10) }],
-    'cannot-tell': [{ water: rise(0.6, 40, 10) }, { water: rise(1, 40, 10) }],
+    'cannot-tell': [
+      { water: rise(0.9, 60, 10) },
+      { water: rise(0.55, 120, 15) },
+      { water: rise(0.9, 120, 15) },
+      { water: rise(1, 30, 10) },
+    ],
   },
   hold: {
-    holds: [{ water: rise(0, 60, 10), setpoint: 36 }],
-    drifts: [{ water: rise(3, 60, 10), setpoint: 36 }],
-    'cannot-tell': [
-      { water: rise(1.1, 60, 10), setpoint: 36 },
-      { water: rise(0, 10, 5), setpoint: 36 },
-    ],
+    holds: [{ water: rise(0, 60, 10, 36), setpoint: 36 }],
+    drifts: [{ water: rise(3, 60, 10, 36), setpoint: 36 }],
+    'cannot-tell': [{ water: rise(1.1, 60, 10, 36), setpoint: 36 }],
   },
   'sensor-resistance': {
     'both-good': [{ 'temp-sensor': 5700, 'limit-sensor': 5710, bath: 38 }],
@@ -63,49 +76,46 @@ export const SAMPLES: { readonly [evaluator: string]: { readonly [outcome: strin
       { 'temp-sensor': 5700, 'limit-sensor': 9800, bath: 38 },
       { 'temp-sensor': 5700, 'limit-sensor': Infinity, bath: 38 },
     ],
-    unclear: [
-      { 'temp-sensor': 6300, 'limit-sensor': 6100, bath: 38 },
-      { 'temp-sensor': 6150, 'limit-sensor': 5600, bath: 38 },
-    ],
+    unclear: [{ 'temp-sensor': 6150, 'limit-sensor': 5600, bath: 38 }],
   },
   'house-meter': {
     'heater-power': [
       { before: 6200, after: 600 },
-      { after: 6200, before: 600 },
+      { before: 4300, after: 600 },
     ],
     none: [
-      { before: 620, after: 600 },
+      { before: 620, after: 600, 'tub-off': 1 },
       { before: 600, after: 6200 },
+      { before: 600, after: 4300 },
     ],
     'cannot-tell': [
       { before: 1900, after: 600 },
-      { before: 3000, after: 600 },
+      { before: 3900, after: 600 },
+      { before: 3200, after: 600 },
     ],
   },
   'element-resistance': {
-    'in-range': [{ element: 10.5 }, { element: 14.4 }],
+    'in-range': [{ element: 10.5 }, { element: 14.4 }, { element: 13.5 }, { element: 11.8 }],
     open: [{ element: Infinity }],
-    'off-value': [{ element: 2 }, { element: 60 }],
-    'cannot-tell': [{ element: 12.2 }, { element: 8.5 }, { element: 20 }],
+    'off-value': [{ element: 2 }, { element: 90 }],
+    'cannot-tell': [{ element: 12.2 }, { element: 8.5 }, { element: 20 }, { element: 16.5 }, { element: 50 }],
   },
-  'element-current': {
-    full: [{ current: 22.9 }],
-    part: [{ current: 8 }, { current: 11 }],
-    zero: [{ current: 0 }],
-    'cannot-tell': [{ current: 19.5 }, { current: 0.8 }, { current: 16 }],
+  'heater-current-off': {
+    present: [{ current: 22.9 }, { current: 8 }],
+    none: [{ current: 0 }],
   },
   'element-to-ground': { clear: [{ 'to-ground': Infinity }], leaks: [{ 'to-ground': 20_000 }], doubtful: [{ 'to-ground': 3_000_000 }] },
   'load-to-ground': { clear: [{ 'to-ground': Infinity }], leaks: [{ 'to-ground': 20_000 }], doubtful: [{ 'to-ground': 3_000_000 }] },
   'relay-contacts': {
-    'both-closed': [{ 'pole-1': 0.2, 'pole-2': 0.2 }],
+    'both-closed': [{ 'pole-1': 0.2, 'pole-2': 0.2 }, { 'pole-1': 0.2 }],
     'one-closed': [{ 'pole-1': 0.2, 'pole-2': Infinity }],
-    'both-open': [{ 'pole-1': Infinity, 'pole-2': Infinity }],
-    'cannot-tell': [{ 'pole-1': 40, 'pole-2': Infinity }, { 'pole-1': 0.2 }],
+    'both-open': [{ 'pole-1': Infinity, 'pole-2': Infinity }, { 'pole-1': Infinity }],
+    'cannot-tell': [{ 'pole-1': 40_000, 'pole-2': Infinity }, { 'pole-1': 40_000 }, { 'pole-1': 0.2 }],
   },
   'heat-creep': {
-    explains: [{ 'air-mean': 29, 'filter-hours': 12, 'night-lows': 24 }],
-    'does-not': [{ 'air-mean': 5, 'filter-hours': 2, 'night-lows': 0 }],
-    'cannot-tell': [{ 'air-mean': 17, 'filter-hours': 4, 'night-lows': 12 }],
+    explains: [{ 'air-mean': 29, 'filter-hours': 12 }],
+    'does-not': [{ 'air-mean': 5, 'filter-hours': 2 }],
+    'cannot-tell': [{ 'air-mean': 17, 'filter-hours': 4 }],
   },
   'capacitor-discharged': { safe: [{ capacitor: 0.4 }], charged: [{ capacitor: 60 }] },
   'dead-feed': {
@@ -119,15 +129,16 @@ export const SAMPLES: { readonly [evaluator: string]: { readonly [outcome: strin
   },
   'two-run-difference': {
     'heater-was-on': [{ without: rise(0, 90, 15), with: rise(4, 90, 15) }],
-    'no-difference': [{ without: rise(0, 150, 15), with: rise(0, 150, 15) }],
-    'cannot-tell': [
-      { without: rise(0, 60, 30), with: rise(0.5, 60, 30) },
-      { without: rise(0, 90, 15), with: rise(1, 90, 15) },
+    'no-difference': [
+      { without: rise(0, 90, 15), with: rise(0, 90, 15) },
+      { without: rise(0, 150, 15), with: rise(0, 150, 15) },
     ],
+    'cannot-tell': [{ without: rise(0, 120, 15), with: rise(0.3, 120, 15) }],
   },
 }
 
-type Fields = StepView['readings']
+/** Fields of a step as shown, or as the library names them. */
+type Fields = readonly Pick<NonNullable<Step['readings']>[number], 'name' | 'quantity' | 'units' | 'series' | 'optional'>[]
 export type SampleReadings = { [name: string]: TypedReading | TypedReading[] }
 
 /** A sample as a person would type it into the fields of a step; fields the sample does not name get a plain value. */
