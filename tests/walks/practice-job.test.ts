@@ -45,6 +45,12 @@ test('the practice job leads to a repaired tub and a note, and every kind of ste
   expect(await page.locator('.tub-state').innerText()).toBe('The tub is safe to use.')
   expect(await findByAxe(page)).toEqual([])
   expect(await page.locator('.links a').count()).toBe(4)
+  const short = await page.locator('a.short').innerText()
+  for (const link of await page.locator('.links a').all()) {
+    const note = await fetch(new URL((await link.getAttribute('href')) ?? '', walk.url))
+    expect(note.status).toBe(200)
+    expect(await note.text()).toContain(short)
+  }
   expect(faults).toEqual([])
   await expectAllSent(page)
   await page.context().close()

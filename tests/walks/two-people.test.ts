@@ -1,0 +1,52 @@
+// Two technicians at one tub: one phone holds it, the other waits, takes it over, and the first is told.
+// What a hand-over does to locks and proofs is tested without a browser.
+import { afterAll, beforeAll, expect, test } from 'vitest'
+import type { Page } from 'playwright-core'
+import { findByAxe, join, openJob, PEOPLE, soon, startWalk, stepTitle } from './pages.ts'
+import type { Walk } from './pages.ts'
+
+let walk: Walk
+
+beforeAll(async () => {
+  walk = await startWalk()
+})
+afterAll(async () => await walk.close())
+
+async function practiseUntil(page: Page, title: string): Promise<void> {
+  for (let step = 0; step < 80 && (await stepTitle(page)) !== title; step += 1) {
+    const fill = page.getByRole('button', { name: 'Fill it in' })
+    const before = await stepTitle(page)
+    if ((await fill.count()) > 0) {
+      await fill.click()
+      await page.locator('.card button.main').click()
+    } else
+      await page
+        .locator('.card')
+        .getByRole('button', { name: /Answer so|I stand at the tub now/ })
+        .click()
+    await soon(async () => await stepTitle(page)).not.toBe(before)
+    await page.waitForTimeout(320)
+  }
+  expect(await stepTitle(page)).toBe(title)
+}
+
+test('the second phone waits while the first holds the tub, and takes it over with one button', async () => {
+  const links = await openJob(walk.url, { practice: true })
+  const [first, second] = [await walk.device(), await walk.device()]
+  await first.page.goto(`${walk.url}/job/${links.staff}`)
+  await join(first.page, PEOPLE.technician)
+  await first.page.locator('.card .meta').waitFor()
+  await practiseUntil(first.page, 'Put your own lock on')
+  await second.page.goto(`${walk.url}/job/${links.staff}`)
+  await second.page.getByLabel('I stand at the tub now').check()
+  await join(second.page, { ...PEOPLE.technician, name: 'Max (invented)' })
+  await second.page.getByText('Another phone holds the tub.').waitFor()
+  expect(await findByAxe(second.page)).toEqual([])
+  await second.page.getByRole('button', { name: 'Take the tub. Say it aloud first.' }).click()
+  await second.page.getByText('Another phone holds the tub.').waitFor({ state: 'detached' })
+  await first.page.evaluate(`dispatchEvent(new Event('focus'))`)
+  await first.page.getByText('Max (invented) holds the tub now.').waitFor()
+  await first.page.getByText('Another phone holds the tub.').waitFor()
+  expect([...first.faults, ...second.faults]).toEqual([])
+  await Promise.all([first.context.close(), second.context.close()])
+}, 200_000)
