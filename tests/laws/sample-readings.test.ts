@@ -61,13 +61,13 @@ function parsed(step: Step, typed: ReturnType<typeof typedSample>): Readings {
   for (const spec of step.readings ?? []) {
     const given = typed[spec.name]
     if (given === undefined) continue
-    const all = (Array.isArray(given) ? given : [given]).map(({ typed: text, unit, at }) => {
+    const all = (Array.isArray(given) ? given : [given]).map(({ typed: text, unit, at, instrument = spec.instrument }) => {
       const inUnit = unit === '1' || text === 'OL' ? text : `${text} ${unit}`
       const reading = parseReading({
         quantity: spec.quantity as Quantity,
         typed: inUnit,
         unit,
-        ...(spec.instrument === undefined ? {} : { instrument: spec.instrument }),
+        ...(instrument === undefined ? {} : { instrument }),
         ...(at === undefined ? {} : { at }),
       })
       if (!reading.ok) throw new Error(reading.problem.message)

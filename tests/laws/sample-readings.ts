@@ -3,7 +3,10 @@ import { fromSi } from '#graphs'
 import type { Step } from '#graphs'
 import type { TypedReading } from '#graphs/contract'
 
-type Sample = { readonly [reading: string]: number | readonly [minutes: number, si: number][] }
+/** A number, a series, or a number by an instrument other than the step's own. */
+type Sample = {
+  readonly [reading: string]: number | readonly [minutes: number, si: number][] | { readonly si: number; readonly by: string }
+}
 
 /** A steady rise, K/h, from a start in degC. Starts are low enough that no sample but the hot ones passes the bathing limit. */
 const rise = (perHour: number, minutes: number, every: number, start = 33): readonly [number, number][] => {
@@ -104,8 +107,18 @@ export const SAMPLES: { readonly [evaluator: string]: { readonly [outcome: strin
     present: [{ current: 22.9 }, { current: 8 }],
     none: [{ current: 0 }],
   },
-  'element-to-ground': { clear: [{ 'to-ground': Infinity }], leaks: [{ 'to-ground': 20_000 }], doubtful: [{ 'to-ground': 3_000_000 }] },
-  'load-to-ground': { clear: [{ 'to-ground': Infinity }], leaks: [{ 'to-ground': 20_000 }], doubtful: [{ 'to-ground': 3_000_000 }] },
+  'element-to-ground': {
+    clear: [{ 'to-ground': Infinity }],
+    leaks: [{ 'to-ground': 20_000 }],
+    doubtful: [{ 'to-ground': 3_000_000 }],
+    retest: [{ 'to-ground': { si: 500_000, by: 'insulation-tester' } }],
+  },
+  'load-to-ground': {
+    clear: [{ 'to-ground': Infinity }],
+    leaks: [{ 'to-ground': 20_000 }],
+    doubtful: [{ 'to-ground': 3_000_000 }],
+    retest: [{ 'to-ground': { si: 3_000_000, by: 'insulation-tester' } }],
+  },
   'relay-contacts': {
     'both-closed': [{ 'pole-1': 0.2, 'pole-2': 0.2 }, { 'pole-1': 0.2 }],
     'one-closed': [{ 'pole-1': 0.2, 'pole-2': Infinity }],
@@ -119,13 +132,13 @@ export const SAMPLES: { readonly [evaluator: string]: { readonly [outcome: strin
   },
   'capacitor-discharged': { safe: [{ capacitor: 0.4 }], charged: [{ capacitor: 60 }] },
   'dead-feed': {
-    clear: [{ 'hot-ground': Infinity, 'line-line': 30 }],
-    short: [{ 'hot-ground': Infinity, 'line-line': 0.5 }],
-    'to-ground': [{ 'hot-ground': 5000, 'line-line': 30 }],
-    'cannot-tell': [
-      { 'hot-ground': Infinity, 'line-line': 2.1 },
+    clear: [
+      { 'hot-ground': Infinity, 'line-line': 30 },
       { 'hot-ground': 3_000_000, 'line-line': 30 },
     ],
+    short: [{ 'hot-ground': Infinity, 'line-line': 0.5 }],
+    'to-ground': [{ 'hot-ground': 5000, 'line-line': 30 }],
+    'cannot-tell': [{ 'hot-ground': Infinity, 'line-line': 2.1 }],
   },
   'two-run-difference': {
     'heater-was-on': [{ without: rise(0, 90, 15), with: rise(4, 90, 15) }],
@@ -146,13 +159,16 @@ export function typedSample(fields: Fields, sample: Sample, now: number): Sample
   const readings: SampleReadings = {}
   for (const field of fields) {
     const unit = field.units[0] ?? '1'
-    const value = sample[field.name]
-    if (value === undefined && field.optional) continue
+    const given = sample[field.name]
+    if (given === undefined && field.optional) continue
+    const by = typeof given === 'object' && 'by' in given ? given.by : undefined
+    const value = typeof given === 'object' && 'by' in given ? given.si : given
     const list: readonly (readonly [number, number])[] = typeof value === 'object' ? value : [[0, value ?? plainValue(field.quantity)]]
     const start = now - (list.at(-1)?.[0] ?? 0) * 60_000
     const typed = list.map(([minutes, si]) => typedAt(si, unit, start + minutes * 60_000, field.series !== undefined))
     const first = typed[0]
-    if (first !== undefined) readings[field.name] = field.series === undefined ? first : typed
+    if (first !== undefined)
+      readings[field.name] = field.series === undefined ? { ...first, ...(by === undefined ? {} : { instrument: by }) } : typed
   }
   return readings
 }

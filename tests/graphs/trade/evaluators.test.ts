@@ -65,6 +65,11 @@ const likely: { readonly [quantity in Quantity]?: fc.Arbitrary<number> } = {
 const usual: { readonly [reading: string]: fc.Arbitrary<number> } = {
   current: fc.oneof(fc.double({ min: 0, max: 1, noNaN: true }), fc.double({ min: 0, max: 30, noNaN: true })),
   element: fc.double({ min: 9, max: 12, noNaN: true }),
+  'to-ground': fc.oneof(
+    fc.constant(Infinity),
+    fc.double({ min: 0, max: 1e6, noNaN: true }),
+    fc.double({ min: 1e6, max: 2e7, noNaN: true }),
+  ),
   bath: fc.double({ min: 39, max: 41, noNaN: true }),
   'temp-sensor': fc.double({ min: 5000, max: 6000, noNaN: true }),
   'limit-sensor': fc.double({ min: 5000, max: 6000, noNaN: true }),
