@@ -5,6 +5,7 @@ import type { Edition, Ending, SignOff, TubState } from '../edition/compiled.ts'
 import type { Act } from '../safety/act.ts'
 import { foldTub } from '../safety/tub.ts'
 import { evidenceStands } from './evidence.ts'
+import { own, stepOfKey } from './lookup.ts'
 import { endOfKey } from './place.ts'
 import type { JobState } from './state.ts'
 
@@ -53,7 +54,7 @@ function peopleActs(state: JobState, event: JobEvent): readonly Act[] {
     case 'tub-handed':
       return [{ act: 'handed', to: event.body.to }]
     case 'arrived':
-      return [{ act: 'arrived' }]
+      return [{ act: 'arrived', person: event.by.person }]
     case 'hazard-seen':
       return [{ act: 'hazard', hazard: event.body.hazard }]
     case 'hazard-cleared':
@@ -76,7 +77,7 @@ function peopleActs(state: JobState, event: JobEvent): readonly Act[] {
 }
 
 function signedOf(state: JobState, person: string): readonly SignOff[] {
-  return state.people[person]?.signed ?? []
+  return own(state.people, person)?.signed ?? []
 }
 
 function waterActs(state: JobState, event: JobEvent): Act[] {
@@ -92,7 +93,7 @@ function stepAct(edition: Edition, state: JobState, event: Extract<JobEvent, { t
 /** The act that answering a step with an outcome is. */
 export function actOfStep(edition: Edition, state: JobState, key: string, person: string, outcome: string): Act | undefined {
   const { block, step: stepId } = endOfKey(key)
-  const step = edition.blocks[block]?.steps[stepId]
+  const step = stepOfKey(edition, key)
   if (step === undefined) return undefined
   return {
     act: 'step',
@@ -106,7 +107,7 @@ export function actOfStep(edition: Edition, state: JobState, key: string, person
     testsGfci: Object.values(step.outcomes).some((one) => one.effects?.some((effect) => effect.do === 'gfci')),
     tools: step.tools,
     person,
-    role: state.people[person]?.role ?? 'homeowner',
+    role: own(state.people, person)?.role ?? 'homeowner',
     signed: signedOf(state, person),
     done: outcome !== 'not-done' && outcome !== 'otherwise',
   }
@@ -122,7 +123,7 @@ function fitEvidence(edition: Edition, state: JobState, part: string): boolean {
   ]
   for (const place of places) {
     const fit = place === undefined ? undefined : edition.blocks[place.block]?.steps[place.step]?.fit
-    if (fit?.part === part) return fit.consumable || evidenceStands(state, fit.evidence)
+    if (fit?.part === part) return fit.consumable || evidenceStands(state, fit.evidence, part)
   }
   return false
 }

@@ -1,16 +1,17 @@
 // What an answer means: the outcome it has, the verdict computed from readings, the facts a form states. Every number is judged here, never by the screen.
 // Nothing is written; decide.ts turns the meaning into events.
 import type { CommandOf, Form, StoredVerdict, TypedReading } from '../contract/index.ts'
-import type { Edition, HandPlace, Step } from '../edition/compiled.ts'
+import type { Edition, Step } from '../edition/compiled.ts'
 import { failed, ok } from '../result.ts'
 import type { Result } from '../result.ts'
 import { EVALUATORS } from '../trade/evaluators.ts'
 import { FACTS } from '../trade/facts.ts'
-import { isOpenText, isUnitTyped, parseReading } from '../trade/quantity.ts'
-import type { Fact, Facts, Quantity, Reading, Readings, Verdict } from '../trade/verdict.ts'
+import { parseReading } from '../trade/quantity.ts'
+import type { Fact, Facts, Reading, Readings, Verdict } from '../trade/verdict.ts'
 import { evidenceStands } from './evidence.ts'
-import { placesToProve } from './offer.ts'
-import { endOfKey } from './place.ts'
+import { own, stepOfKey } from './lookup.ts'
+import { judgeProof } from './proof.ts'
+import { askedReadings, parseAll, timesFit } from './reading.ts'
 import type { JobState } from './state.ts'
 
 export type Answer = Pick<CommandOf<'answer'>, 'outcome' | 'readings' | 'form' | 'sure' | 'not_done' | 'words'>
@@ -42,10 +43,10 @@ export function meaningOf(
   if (answer.not_done !== undefined) return notDone(edition, step, answer.not_done)
   if (step.kind === 'wait') return waited(state, step, answer, now, key)
   const picked = answer.outcome
-  if (picked !== undefined && picked !== 'not-done' && step.outcomes[picked] !== undefined && !isComputed(step, picked)) {
+  if (picked !== undefined && picked !== 'not-done' && own(step.outcomes, picked) !== undefined && !isComputed(step, picked)) {
     return pickedOutcome(state, step, picked, answer)
   }
-  if (step.kind === 'read') return measured(state, step, answer)
+  if (step.kind === 'read') return measured(state, step, answer, now)
   if (step.kind === 'record') return recorded(edition, state, step, person, answer)
   return failed('JOB_ANSWER_NOT_OFFERED', `Pick one of: ${offeredLabels(step)}.`, { details: { offered: Object.keys(step.outcomes) } })
 }
@@ -64,8 +65,8 @@ function notDone(edition: Edition, step: Step, reason: string): Result<Meaning> 
 
 function waited(state: JobState, step: Step, answer: Answer, now: number, key: string): Result<Meaning> {
   if (answer.outcome !== 'done') return failed('JOB_ANSWER_NOT_OFFERED', 'Say done when the time is over.')
-  const until = state.waits[key]
-  if (until !== undefined && now < until && !state.practice) {
+  const until = own(state.waits, key) ?? now + (step.wait?.minutes ?? 0) * 60_000
+  if (now < until && !state.practice) {
     const left = Math.ceil((until - now) / 60_000)
     return failed('JOB_TOO_EARLY', `Wait ${left} more ${left === 1 ? 'minute' : 'minutes'}.`, { details: { until } })
   }
@@ -94,55 +95,17 @@ function pickedOutcome(state: JobState, step: Step, picked: string, answer: Answ
     picked === 'fitted' &&
     step.fit !== undefined &&
     !step.fit.consumable &&
-    !evidenceStands(state, step.fit.evidence)
+    !evidenceStands(state, step.fit.evidence, step.fit.part)
   ) {
     return failed('JOB_EVIDENCE_MISSING', 'This part has no evidence yet. Go back and measure before it is fitted.', {
       details: { evidence: step.fit.evidence },
     })
   }
-  return ok({ outcome: picked, facts: [], ...(answer.form === undefined ? {} : { form: answer.form }) })
-}
-
-/** Readings of one name, parsed with the units of the step. */
-function parseAll(step: Step, answer: Answer): Result<Readings> {
-  const readings: { [name: string]: Reading | Reading[] } = {}
-  for (const spec of step.readings ?? []) {
-    const given = answer.readings?.[spec.name]
-    const list = given === undefined ? [] : Array.isArray(given) ? given : [given]
-    const filled = list.filter((one) => one.typed.trim() !== '')
-    if (filled.length === 0) {
-      if (spec.optional === true) continue
-      return failed('JOB_ANSWER_INCOMPLETE', `Write the reading: ${spec.label}.`, { path: spec.name })
-    }
-    if (spec.series !== undefined && filled.length < spec.series.least) {
-      return failed('JOB_ANSWER_INCOMPLETE', `Take at least ${spec.series.least} readings of: ${spec.label}.`, {
-        path: spec.name,
-        details: { have: filled.length },
-      })
-    }
-    const parsed: Reading[] = []
-    for (const typed of filled) {
-      const reading = parseOne(spec.quantity as Quantity, typed, answer.sure === true, spec.instrument)
-      if (!reading.ok) return failed(reading.problem.code, reading.problem.message, { ...reading.problem, path: spec.name })
-      parsed.push(reading.value)
-    }
-    const single = parsed[0]
-    if (single !== undefined) readings[spec.name] = spec.series === undefined ? single : parsed
-  }
-  return ok(readings)
-}
-
-/** A unit inside the text is how a person insists; "it is meant" writes it there. */
-function parseOne(quantity: Quantity, typed: TypedReading, sure: boolean, instrument: string | undefined): Result<Reading> {
-  const text =
-    sure && typed.unit !== '1' && !isUnitTyped(typed.typed) && !isOpenText(typed.typed) ? `${typed.typed} ${typed.unit}` : typed.typed
-  const used = typed.instrument ?? instrument
-  return parseReading({
-    quantity,
-    typed: text,
-    unit: typed.unit,
-    ...(used === undefined ? {} : { instrument: used }),
-    ...(typed.at === undefined ? {} : { at: typed.at }),
+  // A form that this step does not ask for is nobody's record.
+  return ok({
+    outcome: picked,
+    facts: [],
+    ...(answer.form === undefined || answer.form.form !== step.form?.form ? {} : { form: answer.form }),
   })
 }
 
@@ -158,16 +121,19 @@ export function factsFor(state: JobState, readings: Readings): Facts {
   return facts
 }
 
-function measured(state: JobState, step: Step, answer: Answer): Result<Meaning> {
+function measured(state: JobState, step: Step, answer: Answer, now: number): Result<Meaning> {
   const readings = parseAll(step, answer)
   if (!readings.ok) return readings
+  const times = timesFit(state, step, answer.readings, now)
+  if (!times.ok) return times
+  const asked = askedReadings(step, answer.readings)
   const verdict = judged(state, step, readings.value)
   if (!verdict.ok) return verdict
   return ok({
     outcome: verdict.value.outcome,
     verdict: stored(verdict.value),
     facts: statedByReadings(readings.value),
-    ...(answer.readings === undefined ? {} : { readings: answer.readings }),
+    ...(asked === undefined ? {} : { readings: asked }),
   })
 }
 
@@ -178,7 +144,7 @@ export function judged(state: JobState, step: Step, readings: Readings): Result<
     return failed('GRAPH_REFERENCE_MISSING', `This edition names a computation that this program does not have: ${step.evaluator}.`)
   const verdict = evaluator.evaluate(readings, factsFor(state, readings))
   if (!verdict.ok) return verdict
-  if (step.outcomes[verdict.value.outcome] === undefined) {
+  if (own(step.outcomes, verdict.value.outcome) === undefined) {
     return failed('JOB_ANSWER_NOT_OFFERED', 'The computation gave an outcome that this step does not know. Say it cannot be done here.', {
       details: { outcome: verdict.value.outcome },
     })
@@ -225,7 +191,7 @@ function recorded(edition: Edition, state: JobState, step: Step, person: string,
   if (form.form === 'pairs') return provedDead(edition, state, step, person, answer, form)
   const missing = missingIn(step, form)
   if (missing !== undefined) return failed('JOB_ANSWER_INCOMPLETE', missing, { path: 'form' })
-  const facts = form.form === 'facts' ? statedByForm(form) : ok([])
+  const facts = form.form === 'facts' ? statedByForm(step, form) : ok([])
   if (!facts.ok) return facts
   return ok({ outcome: outcomeOfForm(edition, state, step, form), form, facts: facts.value })
 }
@@ -243,9 +209,12 @@ function missingIn(step: Step, form: Form): string | undefined {
   return undefined
 }
 
-function statedByForm(form: Extract<Form, { form: 'facts' }>): Result<StatedFact[]> {
+function statedByForm(step: Step, form: Extract<Form, { form: 'facts' }>): Result<StatedFact[]> {
   const stated: StatedFact[] = []
+  const asked = step.form?.form === 'facts' ? step.form.facts : []
   for (const [slug, value] of Object.entries(form.facts)) {
+    if (!asked.includes(slug))
+      return failed('JOB_ANSWER_INCOMPLETE', `This form does not ask for "${slug}". State it as a fact of the tub.`, { path: slug })
     const fact = statedFact(slug, value)
     if (!fact.ok) return fact
     stated.push(fact.value)
@@ -277,7 +246,10 @@ export function statedFact(slug: string, value: TypedReading | string | number |
       details: { offered: definition.choices.map((choice) => choice.value) },
     })
   }
-  return ok({ slug, value, typed: String(value) })
+  if (definition.quantity !== undefined) {
+    return failed('JOB_ANSWER_INCOMPLETE', `${definition.label}: type the number with its unit.`, { path: slug })
+  }
+  return ok({ slug, value, typed: String(value).slice(0, 80) })
 }
 
 function outcomeOfForm(edition: Edition, state: JobState, step: Step, form: Form): string {
@@ -293,14 +265,14 @@ function outcomeOfForm(edition: Edition, state: JobState, step: Step, form: Form
 export function recordedSwitches(edition: Edition, state: JobState): { positions: string; jumpers: string } | undefined {
   for (const key of state.path.trail.toReversed()) {
     const form = state.path.entries[key]?.form
-    const { block, step } = endOfKey(key)
-    const asked = edition.blocks[block]?.steps[step]?.form
+    const asked = stepOfKey(edition, key)?.form
     if (form?.form === 'switches' && asked?.form === 'switches' && asked.which === 'old')
       return { positions: form.positions, jumpers: form.jumpers }
   }
   return undefined
 }
 
+/** A proof is judged as a whole; nothing of it is picked by hand. */
 function provedDead(
   edition: Edition,
   state: JobState,
@@ -309,49 +281,9 @@ function provedDead(
   answer: Answer,
   form: Extract<Form, { form: 'pairs' }>,
 ): Result<Meaning> {
-  const evaluator = EVALUATORS['proof-of-dead']
-  if (evaluator === undefined) return failed('GRAPH_REFERENCE_MISSING', 'The proof of dead is missing in this program.')
-  const pairs = supplyPairs(edition, state)
-  const readings: { [name: string]: Reading } = {}
-  const tester = (si: number): Reading => ({ quantity: 'count', typed: String(si), unit: '1', si })
-  readings['tester-before'] = tester(form.tester_before ? 1 : 0)
-  readings['tester-after'] = tester(form.tester_after ? 1 : 0)
-  for (const { place, needed } of placesToProve(edition, state, person)) {
-    // A place that was not measured at all is simply not proved, unless hands go there next.
-    if (!needed && !pairs.some((pair) => isFilled(form, place, pair))) continue
-    for (const pair of pairs) {
-      const typed = form.volts[`${place}:${pair}`]
-      if (typed === undefined || !isFilled(form, place, pair)) {
-        return failed('JOB_ANSWER_INCOMPLETE', `Measure ${pair} at the ${place} and write the volts.`, { path: `${place}:${pair}` })
-      }
-      const reading = parseOne('voltage', typed, answer.sure === true, 'low-impedance-tester')
-      if (!reading.ok) return failed(reading.problem.code, reading.problem.message, { ...reading.problem, path: `${place}:${pair}` })
-      readings[`${place}:${pair}`] = reading.value
-    }
-  }
-  const verdict = evaluator.evaluate(readings, factsFor(state, {}))
+  const verdict = judgeProof(edition, state, person, form, { sure: answer.sure === true, facts: factsFor(state, {}) })
   if (!verdict.ok) return verdict
-  if (step.outcomes[verdict.value.outcome] === undefined)
+  if (own(step.outcomes, verdict.value.outcome) === undefined)
     return failed('JOB_ANSWER_NOT_OFFERED', 'This step does not know that outcome. Say it cannot be done here.')
   return ok({ outcome: verdict.value.outcome, verdict: stored(verdict.value), form, facts: [] })
-}
-
-function isFilled(form: Extract<Form, { form: 'pairs' }>, place: string, pair: string): boolean {
-  return (form.volts[`${place}:${pair}`]?.typed ?? '').trim() !== ''
-}
-
-/** Places that the form of a proof has measured: only those are proved by it. */
-export function placesMeasured(form: Form | undefined): readonly HandPlace[] {
-  if (form?.form !== 'pairs') return []
-  const places = Object.entries(form.volts).flatMap(([name, reading]) =>
-    reading.typed.trim() === '' ? [] : [name.split(':')[0] as HandPlace],
-  )
-  return [...new Set(places)]
-}
-
-/** Pairs of the supply profile; unknown means every conductor, two by two. */
-export function supplyPairs(edition: Edition, state: JobState): readonly string[] {
-  const profile = state.facts['supply-profile']?.value
-  const supply = edition.supplies[typeof profile === 'string' ? profile : 'unknown'] ?? edition.supplies.unknown
-  return supply?.pairs ?? []
 }

@@ -3,19 +3,25 @@
 import type { Command, CommandOf, Envelope, JobEvent } from '../contract/index.ts'
 import type { Edition, Outcome } from '../edition/compiled.ts'
 import type { Problem, Result } from '../result.ts'
-import { meaningOf, placesMeasured } from './answer.ts'
+import { WATER_CLEAR_MINUTES } from '../safety/power.ts'
+import type { Proof } from '../safety/tub.ts'
+import { meaningOf } from './answer.ts'
 import type { Answer, Meaning } from './answer.ts'
-import { change, mend, stateFact, undo } from './correct.ts'
+import { change, stateFact, undo } from './correct.ts'
 import { createDraft, finished, push, refuse } from './draft.ts'
 import type { Draft } from './draft.ts'
 import { writeAnswer } from './effects.ts'
 import type { Evolve } from './evolve.ts'
 import { redFlag, stop, takeTest } from './interrupt.ts'
-import { here, personOf, refusal, safetyRefusal } from './offer.ts'
+import { own } from './lookup.ts'
+import { clearHazard, mend } from './mend.ts'
+import { goesOtherwise, here, personOf, refusal, safetyRefusal } from './offer.ts'
 import type { Here, Person } from './offer.ts'
 import { people } from './people.ts'
+import { placesMeasured } from './proof.ts'
 import { settle } from './settle.ts'
 import type { JobState } from './state.ts'
+import type { Walker } from './walk.ts'
 import { bodyOf, noteHotWater, pushFact } from './written.ts'
 
 /** A pause longer than this ends the proof of dead, minutes: the shop's limit, common practice, no source. */
@@ -23,9 +29,9 @@ export const PAUSE_LIMIT_MINUTES = 60
 
 export type Decide = (state: JobState, envelope: Envelope, now: number) => Result<JobEvent[]>
 
-export function createDecide(edition: Edition, evolve: Evolve): Decide {
+export function createDecide(house: { readonly edition: Edition; readonly evolve: Evolve; readonly walker: Walker }): Decide {
   return (state, envelope, now) => {
-    const draft = createDraft(edition, evolve, state, envelope, now)
+    const draft = createDraft(house, state, envelope, now)
     const problem = mayCommand(state, envelope)
     if (problem !== undefined) return { ok: false, problem }
     timePasses(draft)
@@ -36,12 +42,29 @@ export function createDecide(edition: Edition, evolve: Evolve): Decide {
 }
 
 /** What time has brought about since the last event. */
-export function isDue(state: JobState, now: number): boolean {
-  return state.tub.proofs.length > 0 && now - state.lastAt > PAUSE_LIMIT_MINUTES * 60_000
+export function isDue(edition: Edition, state: JobState, now: number): boolean {
+  return isPaused(state, now) || isClearStale(edition, state, now)
+}
+
+/** Somebody who works under a proof has been away too long. What others write from afar is no sign of them. */
+function isPaused({ tub, seen }: JobState, now: number): boolean {
+  const lastSeen = (proof: Proof) => Math.max(proof.at, ...[proof.prover, ...proof.witnesses].map((person) => own(seen, person) ?? 0))
+  return tub.proofs.some((proof) => now - lastSeen(proof) > PAUSE_LIMIT_MINUTES * 60_000)
+}
+
+/** The step that starts something was left standing, beyond its own minutes and a pause: somebody may have come to the water. */
+function isClearStale(edition: Edition, state: JobState, now: number): boolean {
+  const { clear } = state.tub
+  if (clear === undefined || state.ended !== undefined) return false
+  const step = here(edition, state)?.step
+  return step?.starts !== undefined && now - clear.at > (WATER_CLEAR_MINUTES + PAUSE_LIMIT_MINUTES + 2 * step.minutes) * 60_000
 }
 
 function timePasses(draft: Draft): void {
-  if (isDue(draft.state, draft.now)) push(draft, 'proof-lapsed', { reason: 'paused', limit_minutes: PAUSE_LIMIT_MINUTES })
+  if (isPaused(draft.state, draft.now)) push(draft, 'proof-lapsed', { reason: 'paused', limit_minutes: PAUSE_LIMIT_MINUTES })
+  // An answer says that it was done meanwhile; whoever only looks at the step again is asked anew.
+  if (draft.envelope.command.type !== 'answer' && isClearStale(draft.edition, draft.state, draft.now))
+    push(draft, 'unmarked', { mark: 'water-clear' })
 }
 
 const AFTER_THE_END = new Set<Command['type']>([
@@ -61,12 +84,10 @@ function mayCommand(state: JobState, envelope: Envelope): Problem | undefined {
   if (command.type !== 'join' && personOf(state, envelope.person) === undefined) {
     return { code: 'JOB_NOT_JOINED', message: 'Join this job first: say who you are.', details: { person: envelope.person } }
   }
-  if (command.type !== 'join' && state.people[envelope.person]?.role !== envelope.role) {
-    return {
-      code: 'JOB_NOT_FOR_ROLE',
-      message: `You joined this job as ${state.people[envelope.person]?.role ?? 'nobody'}. Use that role.`,
-    }
-  }
+  // Whoever comes back comes back in the same role: locks, answers and sign-offs hang on the name.
+  const known = own(state.people, envelope.person)?.role
+  if (known !== undefined && (known !== envelope.role || (command.type === 'join' && command.person.role !== known)))
+    return { code: 'JOB_NOT_FOR_ROLE', message: `You joined this job as ${known}. Use that role.` }
   if (state.ended !== undefined && !AFTER_THE_END.has(command.type)) {
     return {
       code: 'JOB_ENDED',
@@ -96,7 +117,7 @@ function carryOut(draft: Draft, command: Command): void {
     case 'mend':
       return mend(draft, command)
     case 'clear-hazard':
-      return push(draft, 'hazard-cleared', { hazard: command.hazard, how: command.how })
+      return clearHazard(draft, command)
     case 'note-photo':
       return push(draft, 'photo-taken', { name: command.name })
     case 'confirm-outcome':
@@ -119,11 +140,8 @@ function answer(draft: Draft, command: CommandOf<'answer'>): void {
       details: { offered: at?.key },
     })
   }
-  const problem = refusal(draft.edition, draft.state, person, at)
-  if (problem !== undefined) {
-    if (command.outcome === 'otherwise' && at.step.outcomes.otherwise !== undefined && person.onSite) return otherwise(draft, at)
-    return refuse(draft, problem)
-  }
+  const problem = refusal(draft.state, person, at)
+  if (problem !== undefined && !(command.outcome === 'otherwise' && goesOtherwise(draft.state, person, at))) return refuse(draft, problem)
   if (command.outcome === 'otherwise' && at.step.outcomes.otherwise !== undefined) return otherwise(draft, at)
   settleNeeds(draft, at, person)
   if (draft.refused !== undefined) return
@@ -145,7 +163,7 @@ function settleNeeds(draft: Draft, at: Here, person: Person): void {
 }
 
 function write(draft: Draft, at: Here, given: Answer, meaning: Meaning): void {
-  const outcome = at.step.outcomes[meaning.outcome]
+  const outcome = own(at.step.outcomes, meaning.outcome)
   if (outcome === undefined) return refuse(draft, { code: 'JOB_ANSWER_NOT_OFFERED', message: 'This step does not offer that answer.' })
   const places = placesMeasured(meaning.form)
   writeAnswer(draft, { key: at.key, step: at.step.id, ...bodyOf(meaning, given) }, withOwnPart(outcome, at, meaning.outcome), places)

@@ -7,7 +7,9 @@ import { ok } from '../result.ts'
 import { breachOf } from '../safety/observers.ts'
 import { actsOf } from './acts.ts'
 import type { Evolve } from './evolve.ts'
+import { own } from './lookup.ts'
 import type { JobState } from './state.ts'
+import type { Walker } from './walk.ts'
 
 export type Draft = {
   readonly edition: Edition
@@ -17,12 +19,13 @@ export type Draft = {
   readonly events: JobEvent[]
   refused?: Problem
   readonly evolve: Evolve
+  readonly walker: Walker
 }
 
-export function createDraft(edition: Edition, evolve: Evolve, state: JobState, envelope: Envelope, now: number): Draft {
+export function createDraft(house: Pick<Draft, 'edition' | 'evolve' | 'walker'>, state: JobState, envelope: Envelope, now: number): Draft {
   // A clock that was set back stands still until it has caught up.
-  const at = Math.max(now, state.clocks[envelope.device] ?? 0)
-  return { edition, envelope, now: at, state, events: [], evolve }
+  const at = Math.max(now, own(state.clocks, envelope.device) ?? 0)
+  return { ...house, envelope, now: at, state, events: [] }
 }
 
 /** Adds an event unless something was refused before or a safety rule forbids it. */

@@ -137,13 +137,29 @@ export function mendEffects(draft: Draft, outcome: Outcome, person: string): voi
         push(draft, 'unmarked', { mark: 'water-clear' })
         break
       case 'mark':
-        if (draft.state.tub.marks[effect.mark] !== undefined) push(draft, 'unmarked', { mark: effect.mark })
+        unmark(draft, effect.mark)
         break
       case 'clear-hazard':
         push(draft, 'hazard-seen', { hazard: effect.hazard })
         break
       default:
     }
+  }
+}
+
+/** Marks that a cleared hazard rests on: when one goes, the hazard stands again. */
+const RESTS_ON: { readonly [hazard: string]: readonly string[] } = {
+  'heat-without-demand': ['heat-path-repaired', 'heat-off-held'],
+  'hot-water': ['cause-repaired', 'heat-off-held'],
+}
+
+function unmark(draft: Draft, mark: string): void {
+  const { marks, cleared, hazards } = draft.state.tub
+  if (marks[mark] === undefined) return
+  push(draft, 'unmarked', { mark })
+  for (const [hazard, rests] of Object.entries(RESTS_ON)) {
+    const wasCleared = cleared.some((one) => one.hazard === hazard && one.how === 'step')
+    if (wasCleared && rests.includes(mark) && hazards[hazard] === undefined) push(draft, 'hazard-seen', { hazard })
   }
 }
 

@@ -56,13 +56,13 @@ export function engineOf(edition: Edition, next: NextTarget): Engine {
   if (edition.semantics !== SEMANTICS) throw new Error(`edition ${edition.number} needs semantics ${String(edition.semantics)}`)
   const walker = createWalker(edition, next)
   const evolve = createEvolve(edition, walker)
-  const decide = createDecide(edition, evolve)
+  const decide = createDecide({ edition, evolve, walker })
   const view = createView(edition, createLengths(edition))
   return {
     edition,
     evolve,
     view,
-    due: isDue,
+    due: (state, now) => isDue(edition, state, now),
     decide: (state, envelope, context) => decide(state, envelope, context.now),
     fold: (events) => {
       let state: JobState | undefined

@@ -1,17 +1,24 @@
 // Evidence for a part: which results stand for it, which rivals are ruled out, which were never tested.
 // Probabilities are belief's business, not this file's.
 import type { Evidence } from '../edition/compiled.ts'
+import { own } from './lookup.ts'
 import type { JobState } from './state.ts'
 
-export function resultStands(state: JobState, named: string): boolean {
+export function resultStands(state: JobState, named: string, part?: string): boolean {
   const [test = '', outcome = ''] = named.split('=')
-  return state.path.results[test]?.outcome === outcome
+  const result = own(state.path.results, test)
+  return result?.outcome === outcome && (part === undefined || result.fitted > lastFitted(state, part))
+}
+
+/** What was found before a part was fitted says nothing against the part that is in now. */
+function lastFitted(state: JobState, part: string): number {
+  return state.tub.partsIn.findLastIndex((one) => one.part === part)
 }
 
 /** At least one positive result, and all that are asked for together. */
-export function evidenceStands(state: JobState, evidence: Evidence): boolean {
-  const all = evidence.all_of.every((named) => resultStands(state, named))
-  const one = evidence.one_of.length === 0 || evidence.one_of.some((named) => resultStands(state, named))
+export function evidenceStands(state: JobState, evidence: Evidence, part: string): boolean {
+  const all = evidence.all_of.every((named) => resultStands(state, named, part))
+  const one = evidence.one_of.length === 0 || evidence.one_of.some((named) => resultStands(state, named, part))
   return all && one && evidence.one_of.length + evidence.all_of.length > 0
 }
 

@@ -7,6 +7,7 @@ import { remember } from '../safety/observers.ts'
 import { powerState } from '../safety/power.ts'
 import { EMPTY_TUB, foldTub } from '../safety/tub.ts'
 import { actsOf } from './acts.ts'
+import { own } from './lookup.ts'
 import { keyOf } from './place.ts'
 import type { Entry, JobState, Path } from './state.ts'
 import type { Walker } from './walk.ts'
@@ -18,8 +19,9 @@ export function createEvolve(edition: Edition, walker: Walker): Evolve {
     if (event.type === 'job-opened') return state ?? opened(edition, walker, event)
     invariant(state, 'the first event of a job opens it')
     const tub = foldTub(state.tub, event)
-    const clocks = { ...state.clocks, [event.device]: Math.max(state.clocks[event.device] ?? 0, event.at) }
-    const before = { ...state, tub, count: state.count + 1, lastAt: Math.max(state.lastAt, event.at), clocks }
+    const clocks = { ...state.clocks, [event.device]: Math.max(own(state.clocks, event.device) ?? 0, event.at) }
+    const seen = { ...state.seen, [event.by.person]: event.at }
+    const before = { ...state, tub, count: state.count + 1, lastAt: Math.max(state.lastAt, event.at), clocks, seen }
     const path = foldPath(walker, state.path, event, before)
     const power = powerState(tub)
     const rail = state.rail.at(-1)?.power === power ? state.rail : [...state.rail, { at: event.at, power }]
@@ -42,12 +44,15 @@ function opened(edition: Edition, walker: Walker, event: JobEventOf<'job-opened'
     openedAt: event.at,
     lastAt: event.at,
     clocks: { [event.device]: event.at },
+    seen: { [event.by.person]: event.at },
     count: 1,
     visit: 0,
     people: {},
     path: walker.start(flow.id, flow.start),
     tub: EMPTY_TUB,
-    facts: { complaint: { slug: 'complaint', value: event.body.complaint, source: 'told', event: event.id, at: event.at } },
+    facts: {
+      complaint: { slug: 'complaint', value: event.body.complaint, source: 'told', event: event.id, at: event.at, role: event.by.role },
+    },
     waits: {},
     approvals: [],
     photos: [],
@@ -61,18 +66,19 @@ function foldPath(walker: Walker, path: Path, event: JobEvent, state: JobState):
     case 'answer-given':
       return walker.onward(withEntry(standAt(path, event.body.key), entryOf(event, state)))
     case 'answer-changed':
-      return walker.again(withEntry(decidedUntil(path, event.body.key), entryOf(event, state, path.entries[event.body.key])))
+      return walker.again(withEntry(decidedUntil(walker, path, event.body.key), entryOf(event, state, path.entries[event.body.key])))
     case 'answer-withdrawn': {
-      const kept = decidedUntil(path, event.body.key)
+      const kept = decidedUntil(walker, path, event.body.key)
       const { [event.body.key]: _gone, ...entries } = kept.entries
       return walker.again({ ...kept, entries })
     }
     case 'verdict-revised': {
       const entry = path.entries[event.body.key]
       if (entry === undefined) return path
-      return walker.again(
-        withEntry(decidedUntil(path, event.body.key), { ...entry, outcome: event.body.outcome, verdict: event.body.verdict }),
-      )
+      const revised = { ...entry, outcome: event.body.outcome, verdict: event.body.verdict }
+      // Other words for the same outcome move nothing.
+      if (revised.outcome === entry.outcome) return { ...withEntry(path, revised), passed: [] }
+      return walker.again(withEntry(decidedUntil(walker, path, event.body.key), revised))
     }
     case 'procedure-put': {
       const { key, block, cause, flag } = event.body
@@ -93,9 +99,8 @@ function withEntry(path: Path, entry: Entry): Path {
 }
 
 /** What the program decided by itself after this answer is decided anew: it rested on what is changed now. */
-function decidedUntil(path: Path, key: string): Path {
-  const until = path.trail.indexOf(key)
-  const before = new Set(until === -1 ? path.trail : path.trail.slice(0, until))
+function decidedUntil(walker: Walker, path: Path, key: string): Path {
+  const before = walker.before(path, key)
   const entries = Object.fromEntries(Object.entries(path.entries).filter(([each, entry]) => entry.auto === undefined || before.has(each)))
   return { ...path, entries }
 }
@@ -132,6 +137,16 @@ function entryOf(event: JobEventOf<'answer-given'> | JobEventOf<'answer-changed'
   }
 }
 
+function reopened(state: JobState): JobState {
+  const { ended: _over, ...open } = state
+  return open
+}
+
+/** A wait counts only while the path comes by its step: what led there may have to be done anew. */
+function waitsStill({ waits, path }: JobState, key: string): JobState['waits'] {
+  return Object.fromEntries(Object.entries(waits).filter(([each]) => each === key || path.trail.includes(each)))
+}
+
 /** People, facts, waits, endings: plain records. */
 function foldRest(state: JobState, event: JobEvent): JobState {
   switch (event.type) {
@@ -140,7 +155,7 @@ function foldRest(state: JobState, event: JobEvent): JobState {
       return { ...state, people: { ...state.people, [person.id]: { ...person, here: true, onSite: on_site } } }
     }
     case 'person-left': {
-      const person = state.people[event.body.person]
+      const person = own(state.people, event.body.person)
       return person === undefined
         ? state
         : { ...state, people: { ...state.people, [person.id]: { ...person, here: false, onSite: false } } }
@@ -149,7 +164,7 @@ function foldRest(state: JobState, event: JobEvent): JobState {
       const { slug, value, uncertainty, source, typed } = event.body
       const { [slug]: _before, ...others } = state.facts
       if (value === null) return { ...state, facts: others }
-      const fact = { slug, value, source, event: event.id, at: event.at }
+      const fact = { slug, value, source, event: event.id, at: event.at, role: event.by.role }
       return {
         ...state,
         facts: {
@@ -173,10 +188,9 @@ function foldRest(state: JobState, event: JobEvent): JobState {
       return { ...state, confirmed: { held: event.body.held, at: event.at } }
     case 'answer-changed':
     case 'answer-withdrawn':
-    case 'job-reopened': {
-      const { ended: _over, ...open } = state
-      return open
-    }
+      return { ...reopened(state), waits: waitsStill(state, event.body.key) }
+    case 'job-reopened':
+      return reopened(state)
     default:
       return state
   }

@@ -6,8 +6,9 @@ import type { Problem } from '../result.ts'
 import { breachOf } from '../safety/observers.ts'
 import { placesNotProved } from '../safety/power.ts'
 import { actOfStep } from './acts.ts'
+import { own } from './lookup.ts'
 import { keyOf } from './place.ts'
-import type { Frame, JobState } from './state.ts'
+import type { Entry, Frame, JobState } from './state.ts'
 
 export type Here = { readonly frames: readonly Frame[]; readonly frame: Frame; readonly step: Step; readonly key: string }
 
@@ -23,7 +24,7 @@ export function here(edition: Edition, state: JobState): Here | undefined {
 export type Person = { readonly id: string; readonly role: Role; readonly signed: readonly SignOff[]; readonly onSite: boolean }
 
 export function personOf(state: JobState, id: string): Person | undefined {
-  const person = state.people[id]
+  const person = own(state.people, id)
   return person === undefined || !person.here
     ? undefined
     : { id, role: person.role, signed: person.signed, onSite: state.tub.onSite.includes(id) }
@@ -44,8 +45,7 @@ function needsPresence(step: Step): boolean {
 }
 
 /** Why this person may not do this step, or nothing. Safety observers are asked last, with the step as done. */
-export function refusal(edition: Edition, state: JobState, person: Person, at: Here): Problem | undefined {
-  const { step } = at
+export function refusal(state: JobState, person: Person, { step }: Pick<Here, 'step'>): Problem | undefined {
   if (!step.who.includes(person.role)) {
     return { code: 'JOB_NOT_FOR_ROLE', message: `This step is for: ${step.who.join(', ')}.`, details: { who: step.who } }
   }
@@ -60,14 +60,24 @@ export function refusal(edition: Edition, state: JobState, person: Person, at: H
   if (missing.length > 0) {
     return { code: 'JOB_SIGN_OFF_MISSING', message: `This step needs the sign-off: ${missing.join(', ')}.`, details: { missing } }
   }
-  if (person.onSite && isHeld(step) && state.tub.holder !== undefined && state.tub.holder.person !== person.id) {
+  if (person.onSite && isHeld(step) && isHeldByOther(state, person)) {
     return {
       code: 'JOB_NOT_HOLDER',
       message: 'Another phone holds the tub. Take it over, said aloud, or wait.',
-      details: { holder: state.tub.holder.person },
+      details: { holder: state.tub.holder?.person },
     }
   }
   return undefined
+}
+
+/** Whether the phone of somebody else holds the tub. */
+export function isHeldByOther({ tub }: JobState, person: Person): boolean {
+  return tub.holder !== undefined && tub.holder.person !== person.id
+}
+
+/** Whether this person, who may not do the step, sends the job the other way: at the tub, and with the phone that holds it. */
+export function goesOtherwise(state: JobState, person: Person, { step }: Pick<Here, 'step'>): boolean {
+  return step.outcomes.otherwise !== undefined && person.onSite && step.who.includes(person.role) && !isHeldByOther(state, person)
 }
 
 /** The safety rule that doing the step now would break. */
@@ -77,7 +87,7 @@ export function safetyRefusal(edition: Edition, state: JobState, person: string,
   return breach === undefined ? undefined : { code: 'JOB_SAFETY', message: breach.says, details: { rule: breach.rule, name: breach.name } }
 }
 
-const ALL_PLACES: readonly HandPlace[] = ['terminals', 'board', 'heater', 'pump']
+export const ALL_PLACES: readonly HandPlace[] = ['terminals', 'board', 'heater', 'pump']
 
 /** Places that can be proved now. Needed: the feed terminals, and where hands go in the step the proof was put for. */
 export function placesToProve(
@@ -88,7 +98,8 @@ export function placesToProve(
   const { frames } = state.path
   const putAt = frames.findLastIndex((frame) => frame.put !== undefined)
   const below = putAt > 0 ? frames[putAt - 1] : undefined
-  const wanted = below === undefined ? ALL_PLACES : (edition.blocks[below.block]?.steps[below.step]?.at ?? [])
+  // A proof that is corrected later was put for no step of now: then the terminals alone must stand in it.
+  const wanted = below === undefined ? [] : (edition.blocks[below.block]?.steps[below.step]?.at ?? [])
   const open = placesNotProved(state.tub, person, ALL_PLACES)
   return (open.length === 0 ? ALL_PLACES : open).map((place) => ({ place, needed: place === 'terminals' || wanted.includes(place) }))
 }
@@ -101,6 +112,17 @@ export function partNow(edition: Edition, state: JobState): Part {
     if (block !== undefined && part !== undefined && !isPartless(edition, block)) return part
   }
   return 'find'
+}
+
+/** An answer of somebody of the trade is corrected by the trade: nobody else saw what they saw. */
+export function mayCorrect(state: JobState, step: Step, entry: Entry, role: Role): boolean {
+  const given = own(state.people, entry.person)?.role
+  return step.who.includes(role) && (!isOutsider(role) || given === undefined || isOutsider(given))
+}
+
+/** Homeowner and dispatcher: they tell and ask, they do not see the tub opened. */
+export function isOutsider(role: Role): boolean {
+  return role === 'homeowner' || role === 'dispatcher'
 }
 
 /** The last answer that a person gave in this visit (or phone part): what undo takes back. */

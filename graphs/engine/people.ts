@@ -1,8 +1,9 @@
 // People come, arrive on site, hand the tub over and leave. A proof of dead goes with whoever made it.
 // Answers are decide.ts.
-import type { CommandOf } from '../contract/index.ts'
+import type { CommandOf, Role } from '../contract/index.ts'
 import { push, refuse } from './draft.ts'
 import type { Draft } from './draft.ts'
+import { own } from './lookup.ts'
 import { here } from './offer.ts'
 
 export function people(draft: Draft, command: CommandOf<'join'> | CommandOf<'arrive'> | CommandOf<'leave'> | CommandOf<'take-tub'>): void {
@@ -20,16 +21,24 @@ export function people(draft: Draft, command: CommandOf<'join'> | CommandOf<'arr
 
 function join(draft: Draft, command: CommandOf<'join'>): void {
   const { person } = command
-  if (person.id !== draft.envelope.person) return refuse(draft, { code: 'JOB_NOT_JOINED', message: 'A person joins with the own name.' })
-  push(draft, 'person-joined', { person, on_site: command.on_site && draft.state.visit > 0 })
+  const { envelope, state } = draft
+  if (person.id !== envelope.person) return refuse(draft, { code: 'JOB_NOT_JOINED', message: 'A person joins with the own name.' })
+  if (person.role !== envelope.role) return refuse(draft, { code: 'JOB_NOT_FOR_ROLE', message: 'A person joins in the own role.' })
+  // Only people of the trade stand at the tub, and the first of a visit arrives.
+  const joinsOthers = worksOnSite(person.role) && state.ended === undefined && state.tub.onSite.length > 0
+  push(draft, 'person-joined', { person, on_site: command.on_site && joinsOthers })
+}
+
+function worksOnSite(role: Role): boolean {
+  return role === 'technician' || role === 'electrician'
 }
 
 /** A visit begins: the technician's own entry of the flow, with all that is known. */
 function arrive(draft: Draft): void {
   const { envelope, state, edition } = draft
   const flow = edition.blocks[state.flow]
-  const person = state.people[envelope.person]
-  if (person === undefined || (person.role !== 'technician' && person.role !== 'electrician')) {
+  const person = own(state.people, envelope.person)
+  if (person === undefined || !worksOnSite(person.role)) {
     return refuse(draft, { code: 'JOB_NOT_FOR_ROLE', message: 'Only a technician arrives on site.' })
   }
   if (state.tub.onSite.length > 0 && state.ended === undefined) {
@@ -52,9 +61,13 @@ function arrive(draft: Draft): void {
 /** Whoever has a lock on or holds the tub leaves in order; everybody else just goes. */
 function leave(draft: Draft, command: CommandOf<'leave'>): void {
   const { state, envelope, edition } = draft
-  const bound =
-    state.tub.locks.some((lock) => lock.owner === envelope.person) ||
-    (state.tub.holder?.person === envelope.person && state.tub.onSite.includes(envelope.person))
+  const holds = state.tub.holder?.person === envelope.person && state.tub.onSite.includes(envelope.person)
+  const locked = state.tub.locks.some((lock) => lock.owner === envelope.person)
+  if (locked && !holds) {
+    // The steps of leaving are done by whoever leaves: a lock comes off by the hand that put it on.
+    return refuse(draft, { code: 'JOB_NOT_HOLDER', message: 'Your own lock is still on. Take the tub over, said aloud, then leave.' })
+  }
+  const bound = locked || (holds && envelope.role === 'technician')
   if (!bound) return push(draft, 'person-left', { person: envelope.person, reason: command.reason ?? 'left' })
   const at = here(edition, state)
   const { block } = edition.interrupts.leave

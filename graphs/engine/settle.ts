@@ -76,10 +76,21 @@ function takeStandingResult(draft: Draft, at: Here): boolean {
   return true
 }
 
-/** Puts what the step needs on top of it, for a person who may do the step. */
+/** Whoever does the step next: the one who speaks, the one who holds the tub, anybody at it, anybody who has joined. */
+function nextPerson(draft: Draft, at: Here): Person | undefined {
+  const { tub, people } = draft.state
+  const names = [draft.envelope.person, ...(tub.holder === undefined ? [] : [tub.holder.person]), ...tub.onSite, ...Object.keys(people)]
+  for (const name of names) {
+    const person = personOf(draft.state, name)
+    if (person !== undefined && refusal(draft.state, person, at) === undefined) return person
+  }
+  return undefined
+}
+
+/** Puts what the step needs on top of it, for the person who does it, whoever moved the job. */
 function prepare(draft: Draft, at: Here): void {
-  const person = personOf(draft.state, draft.envelope.person)
-  if (person === undefined || refusal(draft.edition, draft.state, person, at) !== undefined) return
+  const person = nextPerson(draft, at)
+  if (person === undefined) return
   if (at.step.hands === 'water' && person.onSite && handGateShut(draft.state.tub) && at.step.outcomes['not-done'] !== undefined) {
     const body = { key: at.key, step: at.step.id, outcome: 'not-done', reason: 'hand-gate-shut', auto: 'gate-shut' } as const
     writeAnswer(draft, body, at.step.outcomes['not-done'], [])

@@ -1,6 +1,6 @@
 // What a job is at one moment: two folds of one log. Plain JSON, no methods, no machine snapshots.
 // How it changes is evolve.ts; the tub's fold is safety/tub.ts.
-import type { Form, Person, StoredVerdict, TypedReading } from '../contract/index.ts'
+import type { Form, Person, Role, StoredVerdict, TypedReading } from '../contract/index.ts'
 import type { Ending, TubState } from '../edition/compiled.ts'
 import type { Tub } from '../safety/tub.ts'
 import type { Fact } from '../trade/verdict.ts'
@@ -38,7 +38,10 @@ export type Put = {
   readonly person: string
 }
 
-export type Passed = { readonly key: string; readonly outcome: string } | { readonly put: Put; readonly exit: string }
+/** A call or a put block that was come back from; `from`: the answer that led out of it. */
+export type Passed =
+  | { readonly key: string; readonly outcome: string; readonly from: string }
+  | { readonly put: Put; readonly exit: string; readonly from: string }
 
 /** Result of a test card on the path, with what its lasting depends on. */
 export type TestResult = {
@@ -76,7 +79,7 @@ export type Path = {
   readonly constants: { readonly [slug: string]: string | number | boolean }
 }
 
-export type JobFact = Fact & { readonly event: string; readonly typed?: string; readonly at: number }
+export type JobFact = Fact & { readonly event: string; readonly typed?: string; readonly at: number; readonly role: Role }
 
 export type JobState = {
   readonly job: string
@@ -90,6 +93,8 @@ export type JobState = {
   readonly lastAt: number
   /** Last clock reading of each device: it never runs back within one. */
   readonly clocks: { readonly [device: string]: number }
+  /** When each person wrote last. */
+  readonly seen: { readonly [person: string]: number }
   /** Number of events folded. */
   readonly count: number
   readonly visit: number

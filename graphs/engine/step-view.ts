@@ -5,10 +5,11 @@ import type { Edition, Step } from '../edition/compiled.ts'
 import { FACTS } from '../trade/facts.ts'
 import { fillText } from '../trade/placeholder.ts'
 import type { ShopUnits } from '../trade/placeholder.ts'
-import { isComputed, recordedSwitches, supplyPairs } from './answer.ts'
+import { isComputed, recordedSwitches } from './answer.ts'
 import { evidenceStands } from './evidence.ts'
 import { placesToProve } from './offer.ts'
 import type { Here } from './offer.ts'
+import { supplyPairs } from './proof.ts'
 import type { JobState } from './state.ts'
 import { practiceView } from './practice.ts'
 import { factWords, PLACE_WORDS } from './words.ts'
@@ -82,7 +83,7 @@ function pickable(state: JobState, step: Step): [string, Step['outcomes'][string
       name === 'fitted' &&
       step.fit !== undefined &&
       !step.fit.consumable &&
-      !evidenceStands(state, step.fit.evidence)
+      !evidenceStands(state, step.fit.evidence, step.fit.part)
     )
   })
 }

@@ -7,9 +7,9 @@ import type { LengthTable } from '../edition/lengths.ts'
 import { powerState } from '../safety/power.ts'
 import { fillText } from '../trade/placeholder.ts'
 import type { ShopUnits } from '../trade/placeholder.ts'
-import { here, lastByHand, partNow, personOf, refusal, safetyRefusal } from './offer.ts'
+import { goesOtherwise, here, lastByHand, mayCorrect, partNow, personOf, refusal, safetyRefusal } from './offer.ts'
 import type { Here } from './offer.ts'
-import { endOfKey } from './place.ts'
+import { own, stepOfKey } from './lookup.ts'
 import type { JobState } from './state.ts'
 import { stepView, otherwiseView } from './step-view.ts'
 import { answerWords, ENDING_WORDS, factLabel, factWords, HAZARD_WORDS, typedList, TUB_WORDS, unitsOfShop } from './words.ts'
@@ -74,14 +74,14 @@ function present(edition: Edition, state: JobState, personId: string, at: Here |
         : { says, roles: [...at.step.who], signed: [...at.step.signed], holder, step: fillText(at.step.title, units) },
   })
   if (person === undefined) return waiting('Say who you are to go on.')
-  const problem = refusal(edition, state, person, at)
+  const problem = refusal(state, person, at)
   if (problem === undefined) {
     const unsafe = safetyRefusal(edition, state, personId, at.key)
     // What is left out breaks no rule: the step is shown with that way only.
     if (unsafe !== undefined) return { ...waiting(unsafe.message), ...leaveOut(edition, state, at, units, now, unsafe.message) }
     return { step: stepView(edition, state, personId, at, units, now) }
   }
-  if (at.step.outcomes.otherwise !== undefined && person.onSite) return { ...waiting(problem.message), step: otherwiseView(at, units) }
+  if (goesOtherwise(state, person, at)) return { ...waiting(problem.message), step: otherwiseView(at, units) }
   return waiting(waitingWords(at, problem.code), problem.code === 'JOB_NOT_HOLDER')
 }
 
@@ -103,9 +103,9 @@ function waitingWords(at: Here, code: string): string {
 function endedOf(edition: Edition, state: JobState, role: Role, units: ShopUnits): Pick<JobView, 'ended'> {
   if (state.ended === undefined) return {}
   const { ending, tub, at, step: key, guard } = state.ended
-  const { block, step } = endOfKey(key)
-  const says = edition.blocks[block]?.steps[step]?.says ?? []
-  const who = edition.blocks[block]?.steps[step]?.who ?? []
+  const closing = stepOfKey(edition, key)
+  const says = closing?.says ?? []
+  const who = closing?.who ?? []
   const forThem = role !== 'homeowner' || who.includes('homeowner')
   return {
     ended: {
@@ -148,9 +148,9 @@ function factsOf(state: JobState, units: ShopUnits): JobView['facts'] {
 
 function canUndo(edition: Edition, state: JobState, role: Role): boolean {
   const key = lastByHand(state)
-  if (key === undefined) return false
-  const { block, step } = endOfKey(key)
-  return edition.blocks[block]?.steps[step]?.who.includes(role) ?? false
+  const entry = key === undefined ? undefined : state.path.entries[key]
+  const step = key === undefined ? undefined : stepOfKey(edition, key)
+  return entry !== undefined && step !== undefined && mayCorrect(state, step, entry, role)
 }
 
 /** Answers on the path in order, with those that no longer stand put in by their time. A homeowner sees only what is theirs. */
@@ -167,11 +167,10 @@ function trailOf(edition: Edition, state: JobState, role: Role, units: ShopUnits
 
 function trailItem(edition: Edition, state: JobState, key: string, role: Role, units: ShopUnits, struck: boolean): TrailItem | undefined {
   const entry = state.path.entries[key]
-  const { block, step: stepId } = endOfKey(key)
-  const step = edition.blocks[block]?.steps[stepId]
+  const step = stepOfKey(edition, key)
   if (entry === undefined || step === undefined || step.kind === 'decide') return undefined
   const mine = step.who.includes(role)
-  const byTechnician = state.people[entry.person]?.role === 'technician'
+  const byTechnician = own(state.people, entry.person)?.role === 'technician'
   if (role === 'homeowner' && (!mine || byTechnician)) return undefined
   const { verdict } = entry
   const filled =
@@ -182,7 +181,7 @@ function trailItem(edition: Edition, state: JobState, key: string, role: Role, u
           reason: fillText(verdict.reason, units),
           ...(verdict.settle === undefined ? {} : { settle: fillText(verdict.settle, units) }),
         }
-  const person = state.people[entry.person]
+  const person = own(state.people, entry.person)
   return {
     key,
     at: entry.at,
@@ -192,7 +191,7 @@ function trailItem(edition: Edition, state: JobState, key: string, role: Role, u
     typed: typedList(step, entry),
     why: fillText(step.why, units),
     power: entry.power,
-    can_change: mine && entry.auto === undefined && !struck && state.ended === undefined,
+    can_change: mayCorrect(state, step, entry, role) && entry.auto === undefined && !struck && state.ended === undefined,
     struck,
     ...(filled === undefined ? {} : { verdict: filled }),
     ...(entry.auto === undefined ? {} : { auto: entry.auto }),

@@ -3,6 +3,7 @@
 import type { AfterPut, Edition, Outcome, Step } from '../edition/compiled.ts'
 import { invariant } from '../result.ts'
 import type { NextTarget } from './next.ts'
+import { own } from './lookup.ts'
 import { callPathOf, keyOf } from './place.ts'
 import type { Entry, Frame, Passed, Path, Put } from './state.ts'
 
@@ -17,6 +18,8 @@ type Draft = {
   constants: { [slug: string]: string | number | boolean }
   putsDone: { [key: string]: number }
   passed: Passed[]
+  /** Keys of every answer walked over, those of calls included. */
+  readonly taken: string[]
   readonly path: Path
 }
 
@@ -27,6 +30,8 @@ export type Walker = {
   /** Walks everything anew from the first step. */
   readonly again: (path: Path) => Path
   readonly arrive: (path: Path, block: string, step: string) => Path
+  /** Keys of all answers that the path comes by before this one; all of them when it does not come by. */
+  readonly before: (path: Path, key: string) => ReadonlySet<string>
 }
 
 export function stepAt(edition: Edition, frame: Frame): Step {
@@ -41,14 +46,15 @@ export function createWalker(edition: Edition, next: NextTarget): Walker {
     walk(edition, next, draft)
     return settled(draft)
   }
-  const again = (path: Path): Path => {
-    const draft: Draft = { ...emptyDraft(path) }
+  const walked = (path: Path): Draft => {
+    const draft = emptyDraft(path)
     path.segments.forEach((segment, index) => {
       beginSegment(draft, index, segment)
       walk(edition, next, draft)
     })
-    return settled(draft)
+    return draft
   }
+  const again = (path: Path): Path => settled(walked(path))
   return {
     start: (block, step) => {
       const path: Path = {
@@ -68,6 +74,11 @@ export function createWalker(edition: Edition, next: NextTarget): Walker {
     },
     onward,
     again,
+    before: (path, key) => {
+      const { taken } = walked(path)
+      const until = taken.indexOf(key)
+      return new Set(until === -1 ? taken : taken.slice(0, until))
+    },
     arrive: (path, block, step) => {
       const longer: Path = { ...path, segments: [...path.segments, { block, step }] }
       const draft = draftOf(longer)
@@ -79,7 +90,7 @@ export function createWalker(edition: Edition, next: NextTarget): Walker {
 }
 
 function emptyDraft(path: Path): Draft {
-  return { frames: [], segment: 0, trail: [], visits: {}, results: {}, flags: {}, constants: {}, putsDone: {}, passed: [], path }
+  return { frames: [], segment: 0, trail: [], visits: {}, results: {}, flags: {}, constants: {}, putsDone: {}, passed: [], taken: [], path }
 }
 
 function draftOf(path: Path): Draft {
@@ -93,6 +104,7 @@ function draftOf(path: Path): Draft {
     constants: { ...path.constants },
     putsDone: { ...path.putsDone },
     passed: [],
+    taken: [],
     path,
   }
 }
@@ -141,6 +153,7 @@ function walk(edition: Edition, next: NextTarget, draft: Draft): void {
 
 /** Applies an answer at the top frame. */
 function take(edition: Edition, next: NextTarget, draft: Draft, step: Step, key: string, entry: Entry): void {
+  draft.taken.push(key)
   if (step.call === undefined) draft.trail.push(key)
   follow(edition, next, draft, step, entry.outcome, entry, key)
 }
@@ -148,7 +161,7 @@ function take(edition: Edition, next: NextTarget, draft: Draft, step: Step, key:
 function follow(edition: Edition, next: NextTarget, draft: Draft, step: Step, outcomeName: string, entry: Entry, key: string): void {
   const frame = draft.frames.pop()
   invariant(frame, 'an answer has a frame')
-  const outcome = step.outcomes[outcomeName]
+  const outcome = own(step.outcomes, outcomeName)
   if (outcome === undefined) {
     // An edition without this outcome cannot lead on: the job stands here and asks again.
     draft.frames.push(frame)
@@ -199,7 +212,7 @@ function leave(edition: Edition, next: NextTarget, draft: Draft, frame: Frame, e
   if (caller === undefined) return
   const callerKey = keyOf(draft.segment, draft.frames)
   if (frame.put === undefined) {
-    draft.passed.push({ key: callerKey, outcome: exit })
+    draft.passed.push({ key: callerKey, outcome: exit, from: key })
     follow(edition, next, draft, stepAt(edition, caller), exit, entry, key)
     return
   }
@@ -212,7 +225,7 @@ function leave(edition: Edition, next: NextTarget, draft: Draft, frame: Frame, e
     return
   }
   draft.putsDone[callerKey] = (draft.putsDone[callerKey] ?? 0) + 1
-  if (put !== undefined) draft.passed.push({ put, exit })
+  if (put !== undefined) draft.passed.push({ put, exit, from: key })
   if (after === 'not-done') {
     const step = stepAt(edition, caller)
     if (step.outcomes['not-done'] !== undefined) follow(edition, next, draft, step, 'not-done', entry, key)
@@ -235,5 +248,7 @@ function afterPut(edition: Edition, put: Put | undefined, block: string, exit: s
         ? edition.interrupts[cause]
         : undefined
   if (standing?.block === block) return standing.exits[exit] ?? 'return'
+  // A test out of turn or a red flag that was left undone says nothing about the step that it lies on.
+  if (cause === 'test' || cause === 'red-flag') return 'return'
   return exit === 'not-done' ? 'not-done' : 'return'
 }

@@ -38,7 +38,7 @@ export type Act =
   | { readonly act: 'joined'; readonly person: string; readonly onSite: boolean }
   | { readonly act: 'left'; readonly person: string }
   | { readonly act: 'handed'; readonly to: string }
-  | { readonly act: 'arrived' }
+  | { readonly act: 'arrived'; readonly person?: string }
   | { readonly act: 'hazard'; readonly hazard: string }
   | { readonly act: 'cleared'; readonly hazard: string; readonly by: Role; readonly how: string }
   | { readonly act: 'reset'; readonly by: Role }

@@ -27,11 +27,14 @@ export type Tub = {
   readonly resets: number
   /** Hottest water by a thermometer, degC, and the last. */
   readonly hottest?: number
-  readonly water?: { readonly degC: number; readonly at: number }
+  readonly water?: { readonly degC: number; readonly at: number; readonly key: string }
   readonly gfci?: { readonly result: 'passed' | 'failed'; readonly visit: number; readonly at: number }
   /** The last water-clear answer. */
   readonly clear?: { readonly at: number; readonly key: string }
   readonly powerUps: number
+  /** When power came back last, and when this visit began, ms. */
+  readonly poweredAt?: number
+  readonly arrivedAt?: number
   readonly visit: number
   /** Who stands at the tub. */
   readonly onSite: readonly string[]
@@ -62,11 +65,14 @@ export const EMPTY_TUB: Tub = {
 /** Water above this was too hot for any healthy control: sticky until its cause was found, degC (108 degF, trade practice). */
 export const HOT_WATER_DEGC = 42.2
 
+/** Bathing limit by a separate thermometer, degC (104 degF: CPSC 1979; CDC). Half a tenth is rounding of the conversion. */
+export const BATHING_LIMIT_DEGC = 40.05
+
 /** Folds one event. Total: an event that says nothing about the tub leaves it as it is. */
 export const foldTub: TubFold = (tub, event) => {
   switch (event.type) {
     case 'powered':
-      return event.body.to === 'off' ? withoutMark(withPower(tub, 'off'), 'water-clear') : withPower(tub, event.body.to)
+      return event.body.to === 'off' ? withoutMark(withPower(tub, 'off', event.at), 'water-clear') : withPower(tub, event.body.to, event.at)
     case 'covered':
       return { ...tub, covers: event.body.to }
     case 'lock-put':
@@ -100,7 +106,8 @@ export const foldTub: TubFold = (tub, event) => {
     case 'water-cleared':
       return { ...tub, clear: { at: event.at, key: event.body.key } }
     case 'arrived':
-      return withoutMark({ ...tub, visit: event.body.visit }, 'water-clear')
+      // Whoever was here at an earlier visit has gone; nobody saw them come again.
+      return withoutMark({ ...tub, visit: event.body.visit, arrivedAt: event.at, onSite: [event.by.person] }, 'water-clear')
     default:
       return foldPeopleAndWater(tub, event)
   }
@@ -115,10 +122,16 @@ function foldPeopleAndWater(tub: Tub, event: JobEvent): Tub {
       return { ...tub, onSite, ...(tub.holder === undefined ? { holder: { person, device: event.device } } : {}) }
     }
     case 'person-left': {
-      const { holder, ...rest } = tub
-      const onSite = tub.onSite.filter((person) => person !== event.body.person)
-      return { ...rest, onSite, ...(holder === undefined || holder.person === event.body.person ? {} : { holder }) }
+      const left = event.body.person
+      const stays = keepOnSite(tub, (person) => person !== left)
+      const proofs = tub.proofs
+        .filter((proof) => proof.prover !== left)
+        .map((proof) => ({ ...proof, witnesses: proof.witnesses.filter((person) => person !== left) }))
+      return { ...stays, proofs }
     }
+    case 'job-reopened':
+      // Time has passed since the end: only whoever speaks is known to stand there still.
+      return keepOnSite(tub, (person) => person === event.by.person)
     case 'tub-handed':
       return withoutMark({ ...tub, holder: { person: event.body.to, device: event.body.device } }, 'water-clear')
     case 'answer-given':
@@ -129,8 +142,13 @@ function foldPeopleAndWater(tub: Tub, event: JobEvent): Tub {
   }
 }
 
-function withPower(tub: Tub, to: Tub['energy']): Tub {
-  return { ...tub, energy: to, powerUps: to === 'on' && tub.energy !== 'on' ? tub.powerUps + 1 : tub.powerUps }
+function keepOnSite(tub: Tub, stays: (person: string) => boolean): Tub {
+  const { holder, ...rest } = tub
+  return { ...rest, onSite: tub.onSite.filter(stays), ...(holder === undefined || !stays(holder.person) ? {} : { holder }) }
+}
+
+function withPower(tub: Tub, to: Tub['energy'], at: number): Tub {
+  return to === 'on' && tub.energy !== 'on' ? { ...tub, energy: to, powerUps: tub.powerUps + 1, poweredAt: at } : { ...tub, energy: to }
 }
 
 function withoutHazard(tub: Tub, hazard: string, how: string, at: number): Tub {
@@ -139,7 +157,7 @@ function withoutHazard(tub: Tub, hazard: string, how: string, at: number): Tub {
   return { ...tub, hazards, cleared: [...tub.cleared, { hazard, how, at }] }
 }
 
-/** Taking a mark back; three marks stand for things the tub keeps elsewhere. */
+/** Taking a mark back; some marks stand for things the tub keeps elsewhere. */
 function withoutMark(tub: Tub, mark: string): Tub {
   if (mark === 'water-clear') {
     const { clear: _gone, ...rest } = tub
@@ -149,17 +167,26 @@ function withoutMark(tub: Tub, mark: string): Tub {
     const { gfci: _gone, ...rest } = tub
     return rest
   }
+  if (mark === 'water') {
+    // Hot water stays known: forgetting it would only make the tub look cooler.
+    if (tub.water === undefined || tub.water.degC > BATHING_LIMIT_DEGC) return tub
+    const { water: _gone, ...rest } = tub
+    return rest
+  }
   const { [mark]: _gone, ...marks } = tub.marks
   return { ...tub, marks }
 }
 
 /** A reading named water is water by a thermometer: the hottest is kept whatever happens to the answer. */
 function withReadings(tub: Tub, event: Extract<JobEvent, { type: 'answer-given' | 'answer-changed' }>): Tub {
-  const series = waterReadings(event.body.readings)
-  const last = series.at(-1)
-  if (last === undefined) return tub
+  const series = waterReadings(event.body.readings).map((reading) => ({ degC: reading.degC, at: reading.at ?? event.at }))
+  const [first] = series
+  if (first === undefined) return tub
   const hottest = Math.max(tub.hottest ?? -Infinity, ...series.map((reading) => reading.degC))
-  return { ...tub, hottest, water: { degC: last.degC, at: last.at ?? event.at } }
+  const last = series.reduce((latest, one) => (one.at >= latest.at ? one : latest), first)
+  // An old answer that is corrected is no new reading, unless it was the last one.
+  const isLater = event.type === 'answer-given' ? last.at >= (tub.water?.at ?? 0) : tub.water?.key === event.body.key
+  return isLater ? { ...tub, hottest, water: { ...last, key: event.body.key } } : { ...tub, hottest }
 }
 
 type TypedReadings = NonNullable<Extract<JobEvent, { type: 'answer-given' }>['body']['readings']>

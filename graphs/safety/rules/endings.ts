@@ -1,6 +1,7 @@
 // Rules 15, 17 and 18: what an ending may claim, and what never stays behind.
 // Each observer keeps its own memory and trusts no other part of the program.
 import type { Observer } from '../act.ts'
+import { BATHING_LIMIT_DEGC } from '../tub.ts'
 
 const PROOFS = ['heat-off-held', 'demand-cycled', 'settings-restored']
 
@@ -32,8 +33,11 @@ type Bathing = {
   readonly hazards: readonly string[]
 }
 
-/** Bathing limit by a separate thermometer, degC (104 degF: CPSC 1979; CDC). Half a tenth is rounding of the conversion. */
-const BATHING_LIMIT_DEGC = 40.05
+function withoutBathing(memory: Bathing, mark: string): Bathing {
+  if (mark === 'suction-covers-seen') return { ...memory, covers: false }
+  if (mark === 'gfci') return { ...memory, gfci: false }
+  return mark === 'water' ? { ...memory, water: null } : memory
+}
 
 export const safeToUse: Observer<Bathing> = {
   rule: 17,
@@ -42,7 +46,7 @@ export const safeToUse: Observer<Bathing> = {
   next: (memory, act) => {
     switch (act.act) {
       case 'arrived':
-        return { ...memory, gfci: false, covers: false }
+        return { ...memory, gfci: false, covers: false, water: null }
       case 'gfci':
         return { ...memory, gfci: act.result === 'passed' }
       case 'water':
@@ -50,7 +54,7 @@ export const safeToUse: Observer<Bathing> = {
       case 'mark':
         return act.mark === 'suction-covers-seen' ? { ...memory, covers: true } : memory
       case 'unmark':
-        return act.mark === 'suction-covers-seen' ? { ...memory, covers: false } : act.mark === 'gfci' ? { ...memory, gfci: false } : memory
+        return withoutBathing(memory, act.mark)
       case 'hazard':
         return { ...memory, hazards: [...memory.hazards.filter((one) => one !== act.hazard), act.hazard] }
       case 'cleared':
@@ -80,6 +84,8 @@ export const nothingStaysBehind: Observer<Left> = {
     if (act.act === 'lock') return { ...memory, locks: [...memory.locks, act.owner] }
     if (act.act === 'unlock') return { ...memory, locks: memory.locks.filter((owner) => owner !== act.owner) }
     if (act.act === 'power') return { ...memory, off: act.to === 'off' }
+    if (act.act === 'left' && memory.locks.includes(act.person))
+      return { breach: 'The lock of whoever leaves is still on. It comes off first.' }
     if (act.act !== 'end') return memory
     const personal = memory.locks.filter((owner) => owner !== 'shop')
     if (personal.length > 0) return { breach: 'Your own lock is still on. Change it for the shop’s out-of-service lock.' }

@@ -22,13 +22,17 @@ function keepLocked(memory: Locked, act: Act): Locked {
     case 'lapse':
     case 'handed':
       return { ...memory, proofs: [] }
+    case 'arrived':
+      return { ...memory, proofs: [], here: act.person === undefined ? [] : [act.person] }
     case 'joined':
       return act.onSite ? { ...memory, here: [...memory.here, act.person] } : memory
     case 'left':
       return {
         ...memory,
         here: memory.here.filter((person) => person !== act.person),
-        proofs: memory.proofs.filter((proof) => proof.prover !== act.person),
+        proofs: memory.proofs
+          .filter((proof) => proof.prover !== act.person)
+          .map((proof) => ({ ...proof, witnesses: proof.witnesses.filter((person) => person !== act.person) })),
       }
     default:
       return memory
@@ -102,7 +106,8 @@ export const proofEnds: Observer<Fresh> = {
   start: { prover: null },
   next: (memory, act) => {
     if (act.act === 'proof') return { prover: act.prover }
-    if (act.act === 'lapse' || act.act === 'handed' || (act.act === 'power' && act.to !== 'off')) return { prover: null }
+    if (act.act === 'lapse' || act.act === 'handed' || act.act === 'arrived' || (act.act === 'power' && act.to !== 'off'))
+      return { prover: null }
     if (act.act === 'left' && act.person === memory.prover) return { prover: null }
     if (act.act === 'unlock' && act.owner === memory.prover) return { prover: null }
     if (act.act === 'step' && act.needs === 'dead' && act.done && memory.prover === null) {

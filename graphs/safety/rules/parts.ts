@@ -21,6 +21,9 @@ export const boardRecorded: Observer<Board> = {
   next: (memory, act) => {
     if (act.act === 'mark') return { ...memory, marks: [...memory.marks, act.mark] }
     if (act.act === 'unmark') return { ...memory, marks: memory.marks.filter((mark) => mark !== act.mark) }
+    // A board that has been powered is the old one from then on: the next one is compared and its loads are proved anew.
+    if (act.act === 'power' && act.to === 'on' && memory.newBoard && memory.marks.includes('switches-compared'))
+      return { marks: memory.marks.filter((mark) => mark !== 'switches-compared' && mark !== 'loads-sound'), newBoard: false }
     if (act.act === 'part-out' && act.part === 'control-board') {
       const missing = BEFORE_OUT.filter((mark) => !memory.marks.includes(mark))
       if (missing.length > 0) return { breach: 'Record switches, conductors and load voltages before the board comes out.' }

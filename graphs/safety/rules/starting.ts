@@ -39,7 +39,7 @@ export const poweringUp: Observer<Energizing> = {
         if (act.owner !== 'shop' && act.owner !== act.by && !act.ordered) return { breach: 'A personal lock comes off by its owner.' }
         return { ...memory, personal: memory.personal.filter((owner) => owner !== act.owner) }
       case 'power':
-        return { ...memory, off: act.to === 'off', gfciDue: act.to === 'on' && memory.off ? true : memory.gfciDue && act.to === 'on' }
+        return { ...memory, off: act.to !== 'on', gfciDue: act.to === 'on' && (memory.off || memory.gfciDue) }
       case 'gfci':
         return { ...memory, gfciDue: false }
       case 'step':
