@@ -23,6 +23,9 @@ const FASTEST = 60
 /** Water at which a rise test stops, degC (110 degF). */
 const STOP_AT = 43.3
 
+/** Set point of the heat-on run, 38.9 degC, less 2 K for display and thermometer: from here on the heating may have ended by itself. */
+const SET_POINT_REACHED = 36.9
+
 type Run = { readonly slope: Slope; readonly table: RiseTable; readonly last: number }
 
 /**
@@ -132,18 +135,37 @@ function demandOffBands(table: RiseTable): readonly Band[] {
  *
  * Shape:  series water → zero (under 10 % of the table), below-half (10 to 50 %), near-table (70 % or more), cannot-tell.
  *         The gap from 50 to 70 % is the guard band: an outcome stands when its error does not reach across the gap.
+ *         A run that reached its set point (38.9 degC, less the errors of display and thermometer) is judged on its first part as well:
+ *         the longest one of 30 minutes or more, with three readings, that is near the table. What rose no more was not asked to.
  * Units:  K/h. Errors: as rise-demand-off.
- * Source: C2 of the trade sheet.
+ * Source: C2 of the trade sheet; the end at the set point is derived: a heater that was asked no longer says nothing.
  */
 export const riseDemandOn: Evaluator = defineEvaluator(
-  definition('rise-demand-on', ['zero', 'below-half', 'near-table', 'cannot-tell']),
+  { ...definition('rise-demand-on', ['zero', 'below-half', 'near-table', 'cannot-tell']), version: 2 },
   (readings, facts) => {
     const taken = takeRun(readings, 'water', facts)
     if (!taken.ok) return taken
     if (taken.value.slope.span < 30 * MINUTE - SLACK) return tooShort('30 minutes')
-    return ok(judgeDemandOn(taken.value))
+    const whole = judgeDemandOn(taken.value)
+    const first = whole.outcome === 'near-table' || taken.value.last < SET_POINT_REACHED ? undefined : firstPartNearTable(readings, facts)
+    return ok(first ?? whole)
   },
 )
+
+/** The longest first part of a run that is near the table; undefined when there is none. */
+function firstPartNearTable(readings: Readings, facts: Facts): Judgement | undefined {
+  const { water } = readings
+  if (!Array.isArray(water)) return undefined
+  for (let count = water.length - 1; count >= 3; count -= 1) {
+    const part = takeRun({ water: water.slice(0, count) }, 'water', facts)
+    if (!part.ok || part.value.slope.span < 30 * MINUTE - SLACK) return undefined
+    const judged = judgeDemandOn(part.value)
+    const minutes = Math.round(part.value.slope.span / MINUTE)
+    if (judged.outcome === 'near-table')
+      return { ...judged, reason: sentences(judged.reason, `That is the first {min ${minutes}}; then the set point was reached.`) }
+  }
+  return undefined
+}
 
 function judgeDemandOn(run: Run): Judgement {
   const { slope, table } = run
