@@ -43,6 +43,7 @@ export function change(draft: Draft, command: CommandOf<'change'>): void {
       message: 'A part is fitted at its own step, with its evidence. Take answers back to that step.',
     })
   const walked = standing(draft)
+  const { trail } = draft.state.path
   push(draft, 'answer-changed', { key, step: step.id, ...bodyOf(meaning.value, command) })
   outcomeMoved(draft, { key, entry, step, outcome: meaning.value.outcome }, walked)
   // A proof typed anew is another proof, whatever it says: the old one covered other places or other numbers.
@@ -50,7 +51,7 @@ export function change(draft: Draft, command: CommandOf<'change'>): void {
     mendEffects(draft, { ...before, effects: [{ do: 'proof' }] }, entry.person)
   if (entry.readings?.water !== undefined && meaning.value.readings?.water === undefined) push(draft, 'unmarked', { mark: 'water' })
   for (const fact of meaning.value.facts) changeFact(draft, fact, key)
-  if (isRecordChanged(entry.form, meaning.value.form)) compareAgain(draft, key)
+  if (isRecordChanged(entry.form, meaning.value.form)) compareAgain(draft, key, trail)
   noteHotWater(draft, meaning.value)
 }
 
@@ -132,9 +133,9 @@ function isRecordChanged(before: Form | undefined, after: Form | undefined): boo
 }
 
 /** Other switches were recorded than was written at first: whatever was compared with them is compared anew. */
-function compareAgain(draft: Draft, key: string): void {
+function compareAgain(draft: Draft, key: string, trail: readonly string[]): void {
   if (asksSwitches(draft, key) !== 'old') return
-  for (const each of draft.state.path.trail.filter((one) => asksSwitches(draft, one) === 'new')) {
+  for (const each of trail.filter((one) => asksSwitches(draft, one) === 'new')) {
     const entry = own(draft.state.path.entries, each)
     if (entry !== undefined) withdraw(draft, each, entry)
   }
