@@ -18,6 +18,9 @@ export function nothingTaken(edition: Edition): Taken {
 }
 
 export type Moment = {
+  readonly envelope: Envelope
+  /** The events that opened the job. */
+  readonly opening: readonly JobEvent[]
   readonly command: Envelope['command']
   readonly person: Person
   readonly before: JobState
@@ -62,18 +65,25 @@ const DETOUR = 0.6
 const RESTLESS = 90
 export const COMMAND_LIMIT = 400
 
-/** Runs one job to its end; `watch` sees every command that was accepted. */
-export function runRandomJob(engine: Engine, seed: number, taken: Taken, watch: (moment: Moment) => void): FinishedJob {
-  const random = createRandom(seed)
-  const job = new RandomJob(engine, random, seed, taken, watch)
-  return job.run()
+/** Runs one job to its last end; `watch` sees every command that was accepted, `ends` every ending on the way. */
+export function runRandomJob(
+  engine: Engine,
+  seed: number,
+  taken: Taken,
+  watch: (moment: Moment) => void,
+  ends: (ended: NonNullable<JobState['ended']>) => void = () => undefined,
+): FinishedJob {
+  return new RandomJob(engine, createRandom(seed), seed, taken, { watch, ends }).run()
 }
+
+type Watchers = { readonly watch: (moment: Moment) => void; readonly ends: (ended: NonNullable<JobState['ended']>) => void }
 
 class RandomJob {
   readonly #engine: Engine
   readonly #random: Random
   readonly #taken: Taken
-  readonly #watch: (moment: Moment) => void
+  readonly #watchers: Watchers
+  readonly #opening: readonly JobEvent[]
   readonly #events: JobEvent[] = []
   #state: JobState
   #now: number
@@ -85,13 +95,13 @@ class RandomJob {
   /** Share of turns in which something else happens: most jobs are calm enough to get far. */
   readonly #unrest: number
 
-  constructor(engine: Engine, random: Random, seed: number, taken: Taken, watch: (moment: Moment) => void) {
+  constructor(engine: Engine, random: Random, seed: number, taken: Taken, watchers: Watchers) {
     this.#engine = engine
     this.#random = random
     this.#seed = seed
     this.#unrest = random.pick([0, 0.01, 0.02, 0.1])
     this.#taken = taken
-    this.#watch = watch
+    this.#watchers = watchers
     this.#now = 1_760_000_000_000 + seed * 1000
     const complaint = random.pick(engine.edition.symptoms)
     const opener = random.pick([HOME, DESK, JUNIOR, QUALIFIED])
@@ -108,6 +118,7 @@ class RandomJob {
     )
     if (!opened.ok) throw new Error(opened.problem.message)
     this.#events.push(...opened.value)
+    this.#opening = opened.value
     const state = engine.fold(opened.value)
     if (state === undefined) throw new Error('nothing was opened')
     this.#state = state
@@ -169,6 +180,7 @@ class RandomJob {
   #turn(): void {
     this.#now += this.#random.below(90) * 1000
     if (this.#commands < RESTLESS && this.#random.next() < this.#unrest && this.#disturb()) return
+    this.#wakeWhenDue()
     for (const person of this.#shuffled(this.#here())) {
       const view = this.#look(person)
       if (view.step === undefined) continue
@@ -177,6 +189,12 @@ class RandomJob {
       return
     }
     this.#wake()
+  }
+
+  /** A screen asks what time has brought about before it shows a step. */
+  #wakeWhenDue(): void {
+    const awake = this.#here()[0]
+    if (awake !== undefined && this.#engine.due(this.#state, this.#now)) this.#command(awake, () => ({ type: 'wake' }))
   }
 
   #shuffled(people: Person[]): Person[] {
@@ -430,7 +448,18 @@ class RandomJob {
         this.#taken.times.set(name, (this.#taken.times.get(name) ?? 0) + 1)
       }
     }
-    this.#watch({ command, person, before, viewBefore, events: result.value, after: this.#state, now: this.#now })
+    if (this.#state.ended !== undefined && before.ended === undefined) this.#watchers.ends(this.#state.ended)
+    this.#watchers.watch({
+      envelope,
+      opening: this.#opening,
+      command,
+      person,
+      before,
+      viewBefore,
+      events: result.value,
+      after: this.#state,
+      now: this.#now,
+    })
     return true
   }
 }
