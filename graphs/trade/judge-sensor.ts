@@ -37,11 +37,14 @@ type Seen = { readonly sensors: readonly Sensor[]; readonly limit: number; reado
  * Units:  ohm and degC; the verdict holds degrees of the worse sensor, low = reads cold = the tub overheats.
  * Errors: CALC_READING_MISSING (bath, or both sensors), CALC_READING_DOUBTFUL (Ω for kΩ, leads shorted), CALC_* of a broken sensor table.
  * Source: limit a = maker's, else 1.0 K; guard band of meter and bath; pair limits 1.63 a and 2 a; 5 °F floor without the maker's curve.
+ *         Without the maker's curve both sensors are held against one common curve (two sensors of one tub are of one family: common
+ *         practice, no source): one within the limit and the other off by more than the floor names the other one, unless another
+ *         curve says the opposite.
  */
 export const sensorResistance: Evaluator = defineEvaluator(
   {
     name: 'sensor-resistance',
-    version: 1,
+    version: 2,
     needs: ['bath'],
     facts: ['sensor-curve', 'sensor-table', 'sensor-limit'],
     outcomes: ['both-good', 'temp-off', 'highlimit-off', 'unclear'],
@@ -207,7 +210,27 @@ function judgeByPair(seen: Seen): Judgement {
       reason: `${measured} The ${nameOf(first)} is off on every usual curve, by ${dtemp(Math.abs(first.off))} or more. ${note}`,
     }
   }
+  const odd = pair === 'out' ? oddOnCommonCurve(seen) : undefined
+  if (odd) {
+    const reason = `${measured} On one curve for both, the other one is right and the ${nameOf(odd)} reads ${dtemp(Math.abs(odd.off))} ${coldOrHot(odd)}. ${note}`
+    return { ...condemn(seen, odd, 'derived'), reason }
+  }
   return unclear(seen, 'derived', `${measured} ${note} Nothing is condemned on less than ${dtemp(NEVER_UNDER)}.`)
+}
+
+/**
+ * The sensor that is off by more than the floor on a curve that the other one lies on; undefined when no curve says so, or when on
+ * another curve the other one would be the odd one.
+ */
+function oddOnCommonCurve({ sensors, limit, bath }: Seen): Sensor | undefined {
+  const on = (curve: Curve): readonly Sensor[] =>
+    sensors.map((sensor) => ({ ...sensor, off: temperatureOf(curve, sensor.ohm) - bath, curve: curve.slug }))
+  const told = Object.values(CURVES).flatMap((curve) => {
+    const out = on(curve).filter((sensor) => Math.abs(sensor.off) > limit)
+    return out.length === 1 ? out : []
+  })
+  const sure = told.find((sensor) => Math.abs(sensor.off) > NEVER_UNDER && Math.abs(sensor.off) - 2 * sensor.u > limit)
+  return sure && told.every((sensor) => sensor.which === sure.which) ? sure : undefined
 }
 
 /** Difference of the two sensors in kelvin on one and the same curve; the bath cancels. */

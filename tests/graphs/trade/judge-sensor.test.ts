@@ -98,6 +98,10 @@ describe('sensor-resistance, curve not known', () => {
     [1.5, 0, 'both-good'],
     [-1.9, 0, 'unclear'],
     [-2.4, 0, 'unclear'],
+    // On one curve for both, 3.6 K and more is named; curves of 10 kohm lie 2.3 K apart at 40 degC.
+    [-3.8, 0, 'temp-off'],
+    [0, -3.8, 'highlimit-off'],
+    [0, 3.8, 'highlimit-off'],
     [-8, 0, 'temp-off'],
     [0, -8, 'highlimit-off'],
     [-8, -8, 'unclear'],
@@ -112,6 +116,11 @@ describe('sensor-resistance, curve not known', () => {
 
   test('nothing is condemned within 5 °F of a usual curve', () => {
     for (let off = -2.7; off <= 2.7; off += 0.3) expect(['both-good', 'unclear']).toContain(judged(reads(off), reads(0), {}))
+  })
+
+  test('a sensor is not named while another curve names the other one', () => {
+    // 3.0 K colder than a true S lies on no curve of its own; 3.0 K warmer than a true E lies near S, where the true one is off.
+    expect(judged(reads(3, E), reads(0, E), {})).toBe('unclear')
   })
 
   test('an assumed curve is no maker’s curve', () => {
