@@ -67,16 +67,21 @@ export type Judged = {
   readonly ending: string
   readonly needlessBoard: boolean
   readonly needlessSensor: boolean
-  /** Said to be in order while the model still overheats. */
+  /** Said on site to be mended or safe to use while the model still overheats. */
   readonly falseProof: boolean
+  /** Closed by phone, not checked on site, while the model still settles more than 1.5 K above what is wanted. */
+  readonly closedWarm: boolean
   readonly exposures: number
 }
 
 const IN_ORDER = ['repaired', 'normal', 'solved-by-phone']
+const SAID_MENDED = ['repaired', 'repaired-to-confirm']
+const BY_PHONE = ['normal', 'solved-by-phone']
 
 export function judgeJob(scenario: Scenario, played: Played): Judged {
   const { scene, fault } = scenario
-  const ending = played.events.findLast((event) => event.type === 'job-ended')?.body.ending ?? 'none'
+  const end = played.events.findLast((event) => event.type === 'job-ended')
+  const ending = end?.body.ending ?? 'none'
   const named = findingsOf(played.events)
   const cures = CURES[fault] ?? []
   const isMended = cures.length === 0 || cures.some((cure) => scene.repairs.includes(cure))
@@ -92,7 +97,8 @@ export function judgeJob(scenario: Scenario, played: Played): Judged {
     needlessSensor:
       (fitted.includes('water-sensor') && !['tsensor-bad', 'tsensor-seat'].includes(fault)) ||
       (fitted.includes('high-limit-sensor') && fault !== 'highlimit-sensor-bad'),
-    falseProof: IN_ORDER.includes(ending) && overheats,
+    falseProof: overheats && (SAID_MENDED.includes(ending) || end?.body.tub === 'safe-to-use'),
+    closedWarm: overheats && BY_PHONE.includes(ending) && end?.body.tub === 'not-checked-on-site',
     exposures: scene.tub.exposures.length,
   }
 }

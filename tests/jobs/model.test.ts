@@ -11,37 +11,41 @@ import { setUpScene } from './scenario.ts'
 const FIRST = Number(process.env['MODEL_SEED'] ?? 1)
 const JOBS = 30
 
+type Floor = { readonly named: number; readonly mended: number; readonly proved: number }
+
 /**
- * Least shares of jobs in which the fault is named, and in which the right repair was made and proved in the same job.
- * Each is what was measured with seeds 1 to 30, less 0.1 for other draws. Two things lower every proof: the set point of
- * the heat-on run is often reached before the run ends, and demand cannot be seen to cycle without a house meter.
+ * Least shares of jobs in which the record names the fault, the right repair was made, and it was proved in the same job.
+ * Each is the mean of three runs of 30 jobs (seeds from 1, 1000 and 5000), less 0.2: two standard errors of a share of 30.
+ * One thing lowers every proof: the set point ends at 102 degF, so the water is soon too warm to ask for heat three times.
  */
-const FLOORS: { readonly [fault in FaultSlug]?: { readonly named: number; readonly proved: number } } = {
+const FLOORS: { readonly [fault in FaultSlug]?: Floor } = {
   // Low because: welds that let go when cold, and a sound element of 10 to 20 Mohm, end at a senior.
-  'relay-stuck': { named: 0.66, proved: 0.16 },
+  'relay-stuck': { named: 0.55, mended: 0.35, proved: 0.05 },
   // Low because: a demand that never ends has no result of its own.
-  'board-logic': { named: 0.53, proved: 0.16 },
+  'board-logic': { named: 0.4, mended: 0.3, proved: 0 },
   // Low because: without the curve of the maker most drifts stay unclear.
-  'tsensor-bad': { named: 0.36, proved: 0 },
-  'tsensor-seat': { named: 0.9, proved: 0.33 },
+  'tsensor-bad': { named: 0.25, mended: 0.1, proved: 0 },
+  'tsensor-seat': { named: 0.8, mended: 0.8, proved: 0.15 },
   // Low because: after cleaning, "too close to call" ends the comparison.
-  'plug-corroded': { named: 0.63, proved: 0.16 },
-  'highlimit-sensor-bad': { named: 0.9, proved: 0.13 },
+  'plug-corroded': { named: 0.5, mended: 0.8, proved: 0.15 },
+  'highlimit-sensor-bad': { named: 0.8, mended: 0.5, proved: 0.05 },
   // Low because: weather that may explain it ends as nothing found.
-  'heat-creep': { named: 0.3, proved: 0.23 },
+  'heat-creep': { named: 0.3, mended: 0.3, proved: 0.2 },
   // Low because: as heat-creep.
-  'filter-hours': { named: 0.3, proved: 0.23 },
+  'filter-hours': { named: 0.25, mended: 0.25, proved: 0.15 },
   // Low because: on site a wrong setting is noted and left.
-  'set-mode': { named: 0.86, proved: 0.46 },
-  // Low because: cold weather seems to explain a pump.
-  'pump-stuck-on': { named: 0.86, proved: 0.16 },
+  'set-mode': { named: 0.75, mended: 0.3, proved: 0.25 },
+  // Low because: without a diagram it goes to a senior.
+  'pump-stuck-on': { named: 0.7, mended: 0.4, proved: 0.15 },
   // Low because: a sensor of another family goes to a senior.
-  'config-wrong': { named: 0.76, proved: 0 },
+  'config-wrong': { named: 0.65, mended: 0.2, proved: 0 },
   // Low because: on the phone it is handed to the flow of weak circulation.
-  'flow-low': { named: 0.9, proved: 0 },
+  'flow-low': { named: 0.8, mended: 0.25, proved: 0 },
   // Low because: as flow-low.
-  'air-lock': { named: 0.9, proved: 0.03 },
+  'air-lock': { named: 0.8, mended: 0.25, proved: 0 },
 }
+/** The same for all jobs together: of 390, so within 0.05. */
+const OVERALL: Floor = { named: 0.7, mended: 0.5, proved: 0.22 }
 const FAULTS = Object.keys(FLOORS) as FaultSlug[]
 
 let shop: Shop
@@ -63,9 +67,12 @@ describe('a fault that was put in', () => {
     const row = rowOf(fault, jobs)
     rows.push(row)
     all.push(...jobs)
-    const floor = FLOORS[fault] ?? { named: 1, proved: 1 }
-    expect(row.named / row.jobs, `${fault} named`).toBeGreaterThanOrEqual(floor.named)
-    expect(row.proved / row.jobs, `${fault} proved`).toBeGreaterThanOrEqual(floor.proved)
+    const floor = FLOORS[fault] ?? OVERALL
+    expectFloor(row, floor)
+  })
+
+  test('is found and mended over all faults as often as it was measured', () => {
+    expectFloor(rowOf('all faults', all), OVERALL)
   })
 
   test('shows in the model until its own repair is made', () => {
@@ -84,6 +91,11 @@ describe('a fault that was put in', () => {
 
   test('is never said to be mended while the tub still overheats', () => {
     expect(seedsOf(all.filter(({ judged }) => judged.falseProof))).toEqual([])
+  })
+
+  test('is seldom closed by phone while the water still settles a little above what is wanted', () => {
+    // Display and thermometer may each be 1 K off, so up to 2 degF above the set point counts as "as set". Measured: 2 of 1560.
+    expect(all.filter(({ judged }) => judged.closedWarm).length / all.length).toBeLessThanOrEqual(0.01)
   })
 
   test('never puts a hand into a live box, hot water or an open intake', () => {
@@ -149,11 +161,18 @@ describe('a visit that cannot go as planned', () => {
     for (const { judged, played } of jobs) {
       expect(played.events.some((event) => event.type === 'leads-set' && event.body.to === 'capped')).toBe(false)
       expect(played.events.some((event) => event.type === 'part-fitted')).toBe(false)
-      expect(judged.ending).toBe('second-visit')
+      // A weld that lets go when cold hides itself: then nothing is proved, and the tub runs on a log.
+      expect(['second-visit', 'not-proved']).toContain(judged.ending)
     }
   })
 })
 
 function seedsOf(jobs: readonly Finished[]): string[] {
   return jobs.map(({ scenario }) => `${scenario.fault} ${scenario.seed}`)
+}
+
+function expectFloor(row: Row, floor: Floor): void {
+  for (const share of ['named', 'mended', 'proved'] as const) {
+    expect(row[share] / row.jobs, `${row.fault} ${share}`).toBeGreaterThanOrEqual(floor[share])
+  }
 }

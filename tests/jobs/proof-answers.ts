@@ -39,19 +39,27 @@ function setF(degC: number): number {
   return toC(Math.round(toF(degC)))
 }
 
+/** Water as thermometer and panel say it: whoever turns the set point up goes by the higher of the two, and down by the lower. */
+function waterSeen(scene: Scene): { lowC: number; highC: number; thermometerC: number } {
+  const thermometerC = stringThermometer(scene)
+  const displayF = displayReading(scene.tub)
+  const displayC = displayF === null ? thermometerC : toC(displayF)
+  return { lowC: Math.min(thermometerC, displayC), highC: Math.max(thermometerC, displayC), thermometerC }
+}
+
 /** So far above the water as the step says; where it names the set point itself, that one. */
 function askForHeat(scene: Scene, step: StepView): string {
   setCover(scene.tub, 'on')
-  const waterC = stringThermometer(scene)
+  const { highC } = waterSeen(scene)
   const isAboveWater = step.says.some((line) => line.includes('above the water'))
   // Whole degrees on the panel: the next one that is at least 1.5 K above the water.
-  changeSetPoint(scene.tub, isAboveWater ? Math.min(MOST_C, toC(Math.ceil(toF(waterC + 1.5)))) : MOST_C)
+  changeSetPoint(scene.tub, isAboveWater ? Math.min(MOST_C, toC(Math.ceil(toF(highC + 1.5)))) : MOST_C)
   pass(scene.tub, 6)
   return heatingSymbol(scene.tub) === 'on' ? 'symbol-on' : 'symbol-off'
 }
 
 function takeHeatAway(scene: Scene): string {
-  changeSetPoint(scene.tub, setF(stringThermometer(scene) - 1.7))
+  changeSetPoint(scene.tub, setF(waterSeen(scene).lowC - 1.7))
   pass(scene.tub, 5)
   return heatingSymbol(scene.tub) === 'on' ? 'symbol-on' : 'symbol-off'
 }
@@ -67,13 +75,13 @@ function cycleDemand(scene: Scene): string {
   const { tub } = scene
   let seen = true
   for (let time = 0; time < 3; time += 1) {
-    const startC = stringThermometer(scene)
-    changeSetPoint(tub, Math.min(MOST_C, setF(startC + 1.7)))
+    const { thermometerC: startC, lowC, highC } = waterSeen(scene)
+    changeSetPoint(tub, Math.min(MOST_C, setF(highC + 1.7)))
     pass(tub, 5)
     const onKw = houseMeter(tub)
     pass(tub, scene.traits.houseMeter ? 3 : heatMinutes(scene) - 5)
     const heatedC = stringThermometer(scene)
-    changeSetPoint(tub, setF(startC - 1.7))
+    changeSetPoint(tub, setF(lowC - 1.7))
     pass(tub, 3)
     const offKw = houseMeter(tub)
     pass(tub, scene.traits.houseMeter ? 2 : 12)
