@@ -1,5 +1,6 @@
 // The server as one object that does not listen: tests ask it directly, main.ts gives it a port.
 // It joins parts and sets the rules that hold for every request; routes and pages stand in files of their own.
+import { randomUUID } from 'node:crypto'
 import Fastify, { LogController } from 'fastify'
 import type { FastifyBaseLogger, FastifyInstance, FastifyRequest, FastifySchemaCompiler } from 'fastify'
 import { serializerCompiler } from 'fastify-type-provider-zod'
@@ -45,7 +46,10 @@ export async function buildApp(deps: AppDeps): Promise<App> {
     loggerInstance: deps.logger,
     // Addresses hold tokens: our own line names the route instead.
     logController: new LogController({ disableRequestLogging: true }),
-    genReqId: createId,
+    // Seen only in a reply to something unexpected and in our log: different is enough.
+    genReqId: () => randomUUID(),
+    // A logger for each request would be made only to say its number: the lines that need it say it.
+    childLoggerFactory: (logger) => logger,
     bodyLimit: BODY_BYTES_MAX,
     routerOptions: { maxParamLength: 128 },
     forceCloseConnections: 'idle',

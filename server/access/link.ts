@@ -1,6 +1,6 @@
 // Job links: a random token that opens one job, for staff or for the homeowner. Only its hash is kept.
 // What a kind of link may do is said by the routes.
-import { createHash, randomBytes } from 'node:crypto'
+import { hash, randomBytes } from 'node:crypto'
 import { createRecent } from '../job-memory.ts'
 import type { EventLog, Link, NewLink } from '../storage/event-log.ts'
 
@@ -34,11 +34,11 @@ export function createLinkFinder(log: EventLog): FindLink {
   const recent = createRecent<Link>(RECENT_MOST)
   return async (token) => {
     if (!TOKEN_PATTERN.test(token)) return undefined
-    const hash = hashToken(token)
-    const known = recent.get(hash)
+    const key = hashToken(token)
+    const known = recent.get(key)
     if (known !== undefined) return known
-    const link = await log.findLink(hash)
-    if (link !== undefined) recent.set(hash, link)
+    const link = await log.findLink(key)
+    if (link !== undefined) recent.set(key, link)
     return link
   }
 }
@@ -49,5 +49,5 @@ function createToken(): string {
 
 /** The token is long and random, so a plain hash is enough: there is nothing to guess. */
 function hashToken(token: string): string {
-  return createHash('sha256').update(token).digest('base64url')
+  return hash('sha256', token, 'base64url')
 }

@@ -1,6 +1,6 @@
 // The chain: each stored line names the hash of the line before it, so a lost, altered or cut line is seen.
 // Pure but for the hash; where lines are kept is the store's.
-import { createHash } from 'node:crypto'
+import { hash } from 'node:crypto'
 import canonicalize from 'canonicalize'
 import { eventSchema } from '#graphs/contract'
 import type { JobEvent } from '#graphs/contract'
@@ -23,7 +23,7 @@ export function createLine(event: SplitEvent, seq: number, receivedAt: number, p
 }
 
 export function hashLine(json: string): string {
-  return createHash('sha256').update(json, 'utf8').digest('base64url')
+  return hash('sha256', json, 'base64url')
 }
 
 /** Parsed again on reading: a store is not believed any more than a caller. */

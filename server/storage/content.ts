@@ -1,6 +1,6 @@
 // Splits an event into the part that is chained for ever and the texts that can be erased, and joins them again.
 // Which fields are content stands here and nowhere else; how texts are kept is the store's.
-import { createHash, randomBytes } from 'node:crypto'
+import { hash, randomBytes } from 'node:crypto'
 import { FACTS } from '#graphs'
 import type { JobEvent } from '#graphs/contract'
 
@@ -37,19 +37,16 @@ const CONTENT_PATHS: { readonly [type in JobEvent['type']]?: (body: { readonly [
 export function splitEvent(event: JobEvent): Split {
   const paths = contentPaths(event)
   if (paths.length === 0) return { event: event as unknown as SplitEvent, contents: [] }
-  const copy = structuredClone(event) as unknown as { body: { [key: string]: unknown }; [key: string]: unknown }
+  let body: unknown = event.body
   const contents: Content[] = []
   for (const path of paths) {
-    const holder = follow(copy.body, path.slice(0, -1))
-    const name = path.at(-1)
-    if (holder === undefined || name === undefined) continue
-    const text = holder[name]
+    const text = follow(body, path)
     if (typeof text !== 'string') continue
     const content = createContent(`${event.id}:${path.join('.')}`, text)
     contents.push(content)
-    holder[name] = { $content: content.id, $hash: hashContent(content) } satisfies ContentRef
+    body = withValue(body, path, { $content: content.id, $hash: hashContent(content) } satisfies ContentRef)
   }
-  return { event: copy, contents }
+  return { event: { ...event, body }, contents }
 }
 
 /** `find` gives the text of an id, or undefined once it is erased. */
@@ -62,7 +59,7 @@ export function createContent(id: string, text: string): Content {
 }
 
 export function hashContent(content: Content): string {
-  return createHash('sha256').update(`${content.salt}\n${content.text}`, 'utf8').digest('base64url')
+  return hash('sha256', `${content.salt}\n${content.text}`, 'base64url')
 }
 
 /** Every ref of a stored event, for checking and for finding texts. */
@@ -89,10 +86,15 @@ function contentPaths(event: JobEvent): readonly Path[] {
   return CONTENT_PATHS[event.type]?.(event.body as { readonly [key: string]: unknown }) ?? []
 }
 
-function follow(start: { [key: string]: unknown }, path: Path): { [key: string]: unknown } | undefined {
-  let at: unknown = start
-  for (const name of path) at = isRecord(at) ? at[name] : undefined
-  return isRecord(at) ? at : undefined
+function follow(start: unknown, path: Path): unknown {
+  let at = start
+  for (const name of path) at = isRecord(at) && Object.hasOwn(at, name) ? at[name] : undefined
+  return at
+}
+
+/** Copies what lies on the path and nothing else: the event that was handed in stays as it is. */
+function withValue(at: unknown, [name, ...rest]: Path, value: unknown): unknown {
+  return name === undefined || !isRecord(at) ? value : { ...at, [name]: withValue(at[name], rest, value) }
 }
 
 function putBack(value: unknown, find: (id: string) => string | undefined): unknown {

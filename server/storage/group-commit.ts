@@ -24,6 +24,7 @@ type Done = { readonly ok: true; readonly outcome: Outcome<unknown> } | { readon
 const GROUP_MOST = 512
 
 export function createGroupCommit(driver: Driver): GroupCommit {
+  const marks = prepareMarks(driver)
   const counts = { commits: 0, writes: 0 }
   let queue: Waiting[] = []
   let scheduled = false
@@ -34,7 +35,7 @@ export function createGroupCommit(driver: Driver): GroupCommit {
     const group = queue.slice(0, GROUP_MOST)
     queue = queue.slice(GROUP_MOST)
     if (queue.length > 0) schedule()
-    const dones = commitTogether(driver, group) ?? group.map((item) => commitAlone(driver, item))
+    const dones = commitTogether(driver, marks, group) ?? group.map((item) => commitAlone(driver, item))
     counts.commits += 1
     counts.writes += group.length
     for (const [index, item] of group.entries()) {
@@ -66,7 +67,7 @@ export function createGroupCommit(driver: Driver): GroupCommit {
 }
 
 /** Undefined when the whole transaction was lost: nothing of the group is in the store, and each goes again alone. */
-function commitTogether(driver: Driver, group: readonly Waiting[]): Done[] | undefined {
+function commitTogether(driver: Driver, marks: Marks, group: readonly Waiting[]): Done[] | undefined {
   try {
     begin(driver)
   } catch (error) {
@@ -76,7 +77,7 @@ function commitTogether(driver: Driver, group: readonly Waiting[]): Done[] | und
   try {
     const dones: Done[] = []
     for (const item of group) {
-      const done = runInSavepoint(driver, item)
+      const done = runInSavepoint(driver, marks, item)
       if (done === undefined) return undefined
       dones.push(done)
     }
@@ -88,17 +89,24 @@ function commitTogether(driver: Driver, group: readonly Waiting[]): Done[] | und
   }
 }
 
-function runInSavepoint(driver: Driver, item: Waiting): Done | undefined {
-  driver.exec('SAVEPOINT item')
+type Marks = ReturnType<typeof prepareMarks>
+
+/** Set for each write of a group: made ready once. */
+function prepareMarks(driver: Driver) {
+  return { set: driver.prepare('SAVEPOINT item'), release: driver.prepare('RELEASE item') }
+}
+
+function runInSavepoint(driver: Driver, marks: Marks, item: Waiting): Done | undefined {
+  marks.set.run()
   try {
     const outcome = item.work()
-    driver.exec('RELEASE item')
+    marks.release.run()
     return { ok: true, outcome }
   } catch (error) {
     // A full disk or a failing one may have ended the whole transaction on its own.
     if (!driver.inTransaction()) return undefined
     driver.exec('ROLLBACK TO item')
-    driver.exec('RELEASE item')
+    marks.release.run()
     return { ok: false, error }
   }
 }
@@ -144,8 +152,17 @@ function settleError(item: Waiting, error: unknown): void {
   else item.settle(problem)
 }
 
+/** The thread that keeps the store has ended. */
+export class StoreGoneError extends Error {
+  override readonly name = 'StoreGoneError'
+  constructor(cause: Error) {
+    super('The thread of the store is gone.', { cause })
+  }
+}
+
 /** A problem for what the disk did; undefined for a fault of the program. */
 export function describeStoreError(error: unknown): Outcome<never> | undefined {
+  if (error instanceof StoreGoneError) return failed('STORE_CLOSED', 'The server is stopping. Send it again in a moment.')
   if (isDiskFull(error)) {
     return failed('STORE_FULL', 'The disk of the server is full, so nothing was saved. Free some space, then send it again.')
   }

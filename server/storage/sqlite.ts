@@ -4,15 +4,29 @@ import { existsSync, mkdirSync } from 'node:fs'
 import { dirname, join, resolve } from 'node:path'
 import { failed, ok } from '../errors.ts'
 import type { Outcome } from '../errors.ts'
-import { createLine, readLine, verifyChain } from './chain.ts'
+import { readLine, verifyChain } from './chain.ts'
 import type { Line } from './chain.ts'
-import { createContent, hashContent, splitEvent } from './content.ts'
+import { createContent, hashContent } from './content.ts'
 import { holdFolder, isBusy, openDriver } from './driver.ts'
 import type { Driver, Row } from './driver.ts'
-import type { Ack, Append, Appended, EventLog, JobRow, Link, NewLink, Stored, Verified } from './event-log.ts'
+import type { Ack, Append, Appended, EventLog, Link, Stored, Verified } from './event-log.ts'
 import { createGroupCommit, describeStoreError, endLeftover } from './group-commit.ts'
 import type { GroupCommit } from './group-commit.ts'
-import { projectJob } from './job-list.ts'
+import {
+  addLines,
+  addLinks,
+  createTails,
+  fitOf,
+  listJob,
+  prepareAppend,
+  putContent,
+  readHead,
+  readListed,
+  readTail,
+  refuseStale,
+  WALK,
+} from './sqlite-append.ts'
+import type { Added, Tail } from './sqlite-append.ts'
 import { JOB_LIST, prepareSchema } from './sqlite-schema.ts'
 
 export type SqliteOptions = {
@@ -23,15 +37,13 @@ export type SqliteOptions = {
   readonly open?: (path: string) => Driver
 }
 
-/** The last line of a job; seq 0 and FIRST_PREV while it has none. */
-type Head = Ack & { readonly no: number }
-const DAY_MS = 24 * 60 * 60 * 1000
-
 type Store = {
   readonly driver: Driver
   readonly now: () => number
   readonly group: GroupCommit
   readonly sql: ReturnType<typeof prepareStatements>
+  /** Ends of logs as they were committed; only this process writes. */
+  readonly tails: ReturnType<typeof createTails>
 }
 
 export function openSqliteLog(options: SqliteOptions): Outcome<EventLog> {
@@ -46,7 +58,8 @@ export function openSqliteLog(options: SqliteOptions): Outcome<EventLog> {
       hold.release()
       return failed('STORE_FAILED', words)
     }
-    const store: Store = { driver, now: options.now, group: createGroupCommit(driver), sql: prepareStatements(driver) }
+    const [group, sql, tails] = [createGroupCommit(driver), prepareStatements(driver), createTails()]
+    const store: Store = { driver, now: options.now, group, sql, tails }
     return ok(createLog(store, hold.release))
   } catch (error) {
     hold?.release()
@@ -59,18 +72,18 @@ function createLog(store: Store, release: () => void): EventLog {
   let closed = false
   return {
     counts: () => group.counts,
-    append: async (batch) => await Promise.all(batch.map((item) => group.write(() => appendItem(store, item)))),
+    append: async (batch) => await Promise.all(batch.map(async (item) => await append(store, item))),
     read: async (job, afterSeq = 0) => guard(store, () => readJob(store, job, afterSeq)),
     jobs: async (most) => {
       endLeftover(driver)
-      return sql.listJobs.all(most).map((row) => JSON.parse(String(row['row'])) as JobRow)
+      return sql.listJobs.all(most).flatMap((row) => readListed(row, { seq: Number(row['seq']), lastAt: Number(row['last_at']) }) ?? [])
     },
     rebuildJobs: async () => {
       await group.write(() => ok(rebuildJobs(store)))
     },
     verify: async (job, known) => guard(store, () => verifyJob(store, job, known)),
     content: {
-      put: async (job, id, text) => await group.write(() => ok(putContent(store, job, createContent(id, text)))),
+      put: async (job, id, text) => await group.write(() => ok(putContent(sql, job, createContent(id, text)))),
       get: async (job, id) => {
         endLeftover(driver)
         return readText(sql.getContent.get(job, id))
@@ -82,7 +95,7 @@ function createLog(store: Store, release: () => void): EventLog {
         return erased
       },
     },
-    addLinks: async (job, links) => await group.write(() => ok(addLinks(store, job, links))),
+    addLinks: async (job, links) => await group.write(() => ok(addLinks(sql, job, links))),
     findLink: async (hash) => {
       endLeftover(driver)
       return readLink(sql.findLink.get(hash))
@@ -98,78 +111,69 @@ function createLog(store: Store, release: () => void): EventLog {
   }
 }
 
-/** The id of the first event of an append stands only once. */
-const LINE = 'seq, hash, coalesce(command, id) AS command, line'
-
 function prepareStatements(driver: Driver) {
   return {
-    head: driver.prepare('SELECT no, seq, hash FROM heads WHERE job = ?'),
-    addHead: driver.prepare("INSERT INTO heads (job, seq, hash) VALUES (?, 0, '') RETURNING no, seq, hash"),
-    setHead: driver.prepare('UPDATE heads SET seq = ?2, hash = ?3 WHERE no = ?1'),
-    find: driver.prepare(`SELECT ${LINE} FROM events WHERE no = ? AND id = ?`),
-    add: driver.prepare('INSERT INTO events (no, seq, id, command, hash, line) VALUES (?, ?, ?, ?, ?, ?)'),
-    read: driver.prepare(`SELECT ${LINE} FROM events WHERE no = ? AND seq > ? ORDER BY seq`),
+    ...prepareAppend(driver),
+    // The id of the first event of an append stands only once.
+    read: driver.prepare(`${WALK} SELECT events.seq, hash, coalesce(command, id) AS command, line FROM up JOIN events USING (row)
+      WHERE events.seq > ?2 ORDER BY events.seq`),
     everyJob: driver.prepare('SELECT job, no FROM heads ORDER BY no'),
     contents: driver.prepare('SELECT id, salt, text FROM contents WHERE job = ?'),
     getContent: driver.prepare('SELECT text FROM contents WHERE job = ? AND id = ?'),
-    putContent: driver.prepare(
-      'INSERT INTO contents (job, id, salt, text) VALUES (?1, ?2, ?3, ?4) ON CONFLICT (job, id) DO UPDATE SET salt = ?3, text = ?4',
-    ),
     eraseOne: driver.prepare('UPDATE contents SET salt = NULL, text = NULL WHERE job = ? AND id = ? AND text IS NOT NULL RETURNING id'),
     eraseAll: driver.prepare('UPDATE contents SET salt = NULL, text = NULL WHERE job = ? AND text IS NOT NULL RETURNING id'),
-    addLink: driver.prepare('INSERT INTO links (hash, job, kind) VALUES (?, ?, ?)'),
     findLink: driver.prepare('SELECT job, kind FROM links WHERE hash = ?'),
     probe: driver.prepare('INSERT INTO probes (one, at) VALUES (1, ?1) ON CONFLICT (one) DO UPDATE SET at = ?1'),
-    getRow: driver.prepare('SELECT row FROM job_list WHERE no = ?'),
-    setRow: driver.prepare(
-      'INSERT INTO job_list (no, last_day, last_at, row) VALUES (?1, ?2, ?3, ?4) ON CONFLICT (no) DO UPDATE SET last_day = ?2, last_at = ?3, row = ?4',
+    listJobs: driver.prepare(
+      'SELECT job_list.row, seq, last_at FROM job_list JOIN heads USING (no) ORDER BY last_day DESC, last_at DESC, no LIMIT ?',
     ),
-    listJobs: driver.prepare('SELECT row FROM job_list ORDER BY last_day DESC, last_at DESC, no LIMIT ?'),
   }
 }
 
-function appendItem(store: Store, item: Append): Outcome<Appended> {
-  const { sql } = store
-  const known = readHead(sql.head.get(item.job))
-  const found = known === undefined ? [] : item.events.map((event) => sql.find.get(known.no, event.id))
-  if (found.length > 0 && found.every((row) => row !== undefined)) return repeat(store, item.job, found)
-  if ((known?.seq ?? 0) !== item.expectedSeq || found.some((row) => row !== undefined)) return stale(known)
-  const head = known ?? readHead(sql.addHead.get(item.job))
-  if (head === undefined) throw new Error('The store gave a new job no number.')
-  const stored: Stored[] = []
-  const receivedAt = store.now()
-  const command = item.events[0]?.id ?? ''
-  let { seq, hash } = head
-  for (const event of item.events) {
-    const { seq: _seq, receivedAt: _receivedAt, ...made } = event
-    const split = splitEvent(made)
-    seq += 1
-    const line = createLine(split.event, seq, receivedAt, hash)
-    hash = line.hash
-    sql.add.run(head.no, seq, event.id, event.id === command ? null : command, hash, line.json)
-    for (const content of split.contents) putContent(store, item.job, content)
-    stored.push({ event: { ...made, seq, receivedAt }, ack: { seq, hash }, command })
+/** What memory knows of a job is what was committed last: put there after the commit, and dropped at any doubt. */
+async function append(store: Store, item: Append): Promise<Outcome<Appended>> {
+  const { group, tails } = store
+  let after: Tail | undefined
+  try {
+    const outcome = await group.write(() => {
+      const tail = tails.get(item.job) ?? readTail(store.sql, item.job)
+      // Neighbours of the same commit read what this one wrote.
+      tails.delete(item.job)
+      const added = appendItem(store, item, tail)
+      after = added.ok && 'tail' in added.value ? added.value.tail : undefined
+      return added
+    })
+    if (!outcome.ok || after === undefined) tails.delete(item.job)
+    else tails.set(item.job, after)
+    if (!outcome.ok) return outcome
+    return ok('tail' in outcome.value ? { stored: outcome.value.stored, repeat: false } : outcome.value)
+  } catch (error) {
+    tails.delete(item.job)
+    throw error
   }
-  sql.setHead.run(head.no, seq, hash)
-  projectRow(store, head.no, stored)
-  addLinks(store, item.job, item.links ?? [])
-  return ok({ stored, repeat: false })
 }
 
-function repeat(store: Store, job: string, rows: readonly Row[]): Outcome<Appended> {
-  const read = readLines(store, job, rows)
-  return read.ok ? ok({ stored: read.value, repeat: true }) : read
+function appendItem(store: Store, item: Append, tail: Tail | undefined): Outcome<Added | Appended> {
+  switch (fitOf(item, tail)) {
+    case 'repeat':
+      return repeat(store, item)
+    case 'stale':
+      return refuseStale(tail)
+    default:
+      return ok(addLines(store.sql, item, tail, store.now()))
+  }
 }
 
-function stale(head: Ack | undefined): Outcome<never> {
-  return failed('LOG_SEQUENCE_STALE', 'The log went on in the meantime. Read it again, then decide again.', {
-    details: { seq: head?.seq ?? 0 },
-  })
+function repeat(store: Store, item: Append): Outcome<Appended> {
+  const read = readJob(store, item.job, 0)
+  if (!read.ok) return read
+  const ids = new Set(item.events.map((event) => event.id))
+  return ok({ stored: read.value.filter((line) => ids.has(line.event.id)), repeat: true })
 }
 
 function readJob(store: Store, job: string, afterSeq: number): Outcome<Stored[]> {
   const head = readHead(store.sql.head.get(job))
-  return head === undefined ? unknownJob() : readLines(store, job, store.sql.read.all(head.no, afterSeq))
+  return head === undefined ? unknownJob() : readLines(store, job, store.sql.read.all(head.row, afterSeq, head.no))
 }
 
 function readLines(store: Store, job: string, rows: readonly Row[]): Outcome<Stored[]> {
@@ -194,7 +198,7 @@ function verifyJob(store: Store, job: string, known: Ack | undefined): Outcome<V
   const { sql } = store
   const head = readHead(sql.head.get(job))
   if (head === undefined) return unknownJob()
-  const lines = sql.read.all(head.no, 0).map(rowToLine)
+  const lines = sql.read.all(head.row, 0, head.no).map(rowToLine)
   const contents = new Map(sql.contents.all(job).map((row) => [String(row['id']), row]))
   const isContentFit = (id: string, hash: string): boolean => {
     const row = contents.get(id)
@@ -205,13 +209,6 @@ function verifyJob(store: Store, job: string, known: Ack | undefined): Outcome<V
   return verifyChain({ lines, head, known, isContentFit })
 }
 
-function projectRow(store: Store, no: number, stored: readonly Stored[]): void {
-  const before = store.sql.getRow.get(no)
-  let row = before === undefined ? undefined : (JSON.parse(String(before['row'])) as JobRow)
-  for (const { event } of stored) row = projectJob(row, event)
-  if (row !== undefined) store.sql.setRow.run(no, Math.floor(row.lastAt / DAY_MS), row.lastAt, JSON.stringify(row))
-}
-
 function rebuildJobs(store: Store): void {
   store.driver.exec(JOB_LIST)
   // The statements of the old table went with it.
@@ -219,21 +216,12 @@ function rebuildJobs(store: Store): void {
   for (const row of store.sql.everyJob.all()) {
     const read = readJob(store, String(row['job']), 0)
     // A log that cannot be read is left out of the list; reading the job itself says why.
-    if (read.ok) projectRow(store, Number(row['no']), read.value)
+    if (read.ok) listJob(store.sql, Number(row['no']), undefined, read.value)
   }
-}
-
-/** Texts are kept as JSON strings: SQLite cuts a plain text at a zero character. */
-function putContent(store: Store, job: string, content: { id: string; salt: string; text: string }): void {
-  store.sql.putContent.run(job, content.id, content.salt, JSON.stringify(content.text))
 }
 
 function eraseContent(store: Store, job: string, id: string | undefined): number {
   return (id === undefined ? store.sql.eraseAll.all(job) : store.sql.eraseOne.all(job, id)).length
-}
-
-function addLinks(store: Store, job: string, links: readonly NewLink[]): void {
-  for (const link of links) store.sql.addLink.run(link.hash, job, link.kind)
 }
 
 function guard<T>({ driver }: Store, read: () => Outcome<T>): Outcome<T> {
@@ -263,10 +251,6 @@ function describeOpening(error: unknown, dataDir: string): string {
 
 function unknownJob(): Outcome<never> {
   return failed('JOB_UNKNOWN', 'There is no such job. Check the link, or open a new job.')
-}
-
-function readHead(row: Row | undefined): Head | undefined {
-  return row === undefined ? undefined : { no: Number(row['no']), seq: Number(row['seq']), hash: String(row['hash']) }
 }
 
 function rowToLine(row: Row): Line {

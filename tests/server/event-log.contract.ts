@@ -16,10 +16,10 @@ export type OpenStore = {
   remove: () => Promise<void>
 }
 
-export function eventLogContract(name: string, open: () => OpenStore): void {
+export function eventLogContract(name: string, open: () => OpenStore | Promise<OpenStore>): void {
   let store: OpenStore
-  beforeEach(() => {
-    store = open()
+  beforeEach(async () => {
+    store = await open()
   })
   afterEach(async () => await store.remove())
   describe(`${name}: appending`, () => {

@@ -1,19 +1,36 @@
-// The contract of stores, run by each of them: SQLite on disk, and the twin in memory.
+// The contract of stores, run by each of them: SQLite on disk, the same in a thread of its own, and the twin in memory.
 // What only SQLite can do wrong (a full disk, a failing one) is sqlite.test.ts.
+import { enableCompileCache } from 'node:module'
 import { DatabaseSync } from 'node:sqlite'
 import { join } from 'node:path'
 import { hashLine } from '../../server/storage/chain.ts'
 import type { EventLog } from '../../server/storage/event-log.ts'
+import { openThreadLog } from '../../server/storage/log-thread.ts'
 import { createClock, createFolder, openLog } from './edition.ts'
-import { eventLogContract } from './event-log.contract.ts'
+import { eventLogContract, valueOf } from './event-log.contract.ts'
 import type { Harm, OpenStore } from './event-log.contract.ts'
 import { createMemory, openMemoryLog } from './memory-log.ts'
 import type { Memory } from './memory-log.ts'
 
 eventLogContract('SQLite', () => {
-  const folder = createFolder()
   const { now } = createClock()
-  let log = openLog(folder.path, now)
+  return openOnDisk(async (path) => openLog(path, now))
+})
+
+// Each test starts a thread: it need not make its source ready each time.
+enableCompileCache()
+eventLogContract('SQLite in a thread', () => openOnDisk(openThread))
+
+async function openThread(dataDir: string): Promise<EventLog> {
+  const onLost = (error: Error): never => {
+    throw error
+  }
+  return valueOf(await openThreadLog({ dataDir, onLost }))
+}
+
+async function openOnDisk(open: (path: string) => Promise<EventLog>): Promise<OpenStore> {
+  const folder = createFolder()
+  let log = await open(folder.path)
   const inFile = <T>(work: (database: DatabaseSync) => T): T => {
     const database = new DatabaseSync(join(folder.path, 'jobs.db'))
     try {
@@ -28,15 +45,15 @@ eventLogContract('SQLite', () => {
     harm: (job, seq, harm) => inFile((database) => harmFile(database, job, seq, harm)),
     reopen: async (): Promise<EventLog> => {
       await log.close()
-      log = openLog(folder.path, now)
+      log = await open(folder.path)
       return log
     },
     remove: async () => {
       await log.close()
       folder.remove()
     },
-  } satisfies OpenStore
-})
+  }
+}
 
 eventLogContract('memory', () => {
   const memory = createMemory()
@@ -75,7 +92,10 @@ function harmFile(database: DatabaseSync, job: string, seq: number, harm: Harm):
   } else if (harm === 'alter-text') set(`UPDATE contents SET text = '"other"' WHERE job = ?`, job)
   else if (harm === 'lose-text') set('DELETE FROM contents WHERE job = ?', job)
   else set('DELETE FROM events WHERE no = (SELECT no FROM heads WHERE job = ?) AND seq = ?', job, seq)
-  if (harm === 'cut-tail-and-head') set('UPDATE heads SET seq = ?, hash = ? WHERE job = ?', seq - 1, String(before), job)
+  if (harm === 'cut-tail-and-head') {
+    const row = 'SELECT max(row) FROM events WHERE no = heads.no'
+    set(`UPDATE heads SET seq = ?, hash = ?, row = (${row}) WHERE job = ?`, seq - 1, String(before), job)
+  }
 }
 
 function harmMemory(memory: Memory, job: string, seq: number, harm: Harm): void {
