@@ -100,6 +100,22 @@ export function soon<T>(look: () => Promise<T>): ReturnType<typeof expect.poll<T
   return expect.poll(look, { timeout: 10_000 })
 }
 
+/** Waits until the phone knows that the server has everything: the server having it is not enough. */
+export async function allAcknowledged(page: Page): Promise<void> {
+  const left = async (): Promise<unknown> =>
+    await page.evaluate(`new Promise((resolve) => {
+      const opening = indexedDB.open('backwrench')
+      opening.onsuccess = () => {
+        const counting = opening.result.transaction('outgoing').objectStore('outgoing').count()
+        counting.onsuccess = () => {
+          opening.result.close()
+          resolve(counting.result)
+        }
+      }
+    })`)
+  await soon(left).toBe(0)
+}
+
 /** Presses an answer and waits until another step stands there. A second tap within 300 ms counts as a slip, so a person's pace is kept. */
 export async function answer(page: Page, label: string): Promise<void> {
   const before = await stepTitle(page)

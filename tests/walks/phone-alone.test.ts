@@ -2,7 +2,7 @@
 // How lines are exchanged in detail is tested without a browser.
 import { afterAll, beforeAll, expect, test } from 'vitest'
 import type { Page } from 'playwright-core'
-import { answer, join, openJob, PEOPLE, soon, startWalk, stepTitle } from './pages.ts'
+import { allAcknowledged, answer, join, openJob, PEOPLE, soon, startWalk, stepTitle } from './pages.ts'
 import type { Links, Walk } from './pages.ts'
 
 let walk: Walk
@@ -32,6 +32,7 @@ test('answers given without a signal stand in the log at once and reach the serv
   const { page, context, faults } = await walk.device()
   await openAs(page, links, PEOPLE.dispatcher)
   await soon(async () => (await stored(links)).length).toBe(3)
+  await allAcknowledged(page)
   await context.setOffline(true)
   await answer(page, 'Both are noted')
   await answer(page, 'Nobody in, everybody well')
@@ -51,6 +52,7 @@ test('after the page was closed with answers unsent, the same link shows the sam
   const { page, context } = await walk.device()
   await openAs(page, links, PEOPLE.dispatcher)
   await soon(async () => (await stored(links)).length).toBe(3)
+  await allAcknowledged(page)
   await page.route('**/api/jobs/**', async (route) => await route.abort())
   await answer(page, 'Both are noted')
   await answer(page, 'Nobody in, everybody well')
@@ -99,6 +101,7 @@ test('an answer to a step that somebody else answered meanwhile is kept and show
   await openAs(first.page, links, PEOPLE.dispatcher)
   await openAs(second.page, links, { ...PEOPLE.dispatcher, name: 'Sam (invented)' } as never)
   await soon(async () => (await stored(links)).length).toBe(4)
+  await allAcknowledged(first.page)
   await first.page.reload()
   await first.page.locator('.card .meta').waitFor()
   await first.context.setOffline(true)
