@@ -65,11 +65,18 @@ export function sameEvents(engine: Engine, { before, envelope, events, now }: Mo
 function mayRise(edition: Edition, { command, events, before, after }: Moment): boolean {
   if (!['answer', 'wake'].includes(command.type)) return true
   if (putsOf(after) !== putsOf(before) && putsOf(after) !== '') return true
+  if (takesUpOldAnswers(before, after, events)) return true
   return events.some((event) => {
     if (event.type === 'procedure-put' || event.type === 'arrived' || event.type === 'job-reopened') return true
     if (event.type !== 'answer-given') return false
     return isBackward(edition, event.body.key, event.body.outcome)
   })
+}
+
+/** After a correction, answers that were given earlier stand again as soon as the path comes by: it leaps on. */
+function takesUpOldAnswers(before: JobState, after: JobState, events: Moment['events']): boolean {
+  const fresh = new Set(events.map((event) => event.id))
+  return after.path.trail.slice(before.path.trail.length).some((key) => !fresh.has(after.path.entries[key]?.event ?? ''))
 }
 
 /** Procedures that lie on top of the present place; one may lie there from before an answer was taken back. */

@@ -6,7 +6,7 @@ import { createRandom } from './random.ts'
 import type { Random } from './random.ts'
 import { createSteering } from './steer.ts'
 import type { Aim, Steering } from './steer.ts'
-import { SAMPLES, typedSample } from './sample-readings.ts'
+import { minutesOf, SAMPLES, typedSample } from './sample-readings.ts'
 import type { SampleReadings } from './sample-readings.ts'
 
 /** How often each step-outcome was taken so far in this run, and the way to what was taken least. */
@@ -351,7 +351,10 @@ class RandomJob {
     if (step.readings.length === 0) return undefined
     const samples = SAMPLES[evaluator ?? '']?.[way] ?? []
     const first = this.#random.below(Math.max(1, samples.length))
+    const begun = this.#now
     for (const sample of [...samples.slice(first), ...samples.slice(0, first)]) {
+      // A series is watched from now on: its time passes before it is sent.
+      this.#now = begun + minutesOf(sample) * 60_000
       const given = { readings: typedSample(step.readings, sample, this.#now), sure: true }
       if (this.#outcomeOf(step, given) === way) return given
     }

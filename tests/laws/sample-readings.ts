@@ -154,6 +154,11 @@ export const SAMPLES: { readonly [evaluator: string]: { readonly [outcome: strin
 type Fields = readonly Pick<NonNullable<Step['readings']>[number], 'name' | 'quantity' | 'units' | 'series' | 'optional'>[]
 export type SampleReadings = { [name: string]: TypedReading | TypedReading[] }
 
+/** Minutes that the longest series of a sample takes. */
+export function minutesOf(sample: Sample): number {
+  return Math.max(0, ...Object.values(sample).map((value) => (Array.isArray(value) ? (value.at(-1)?.[0] ?? 0) : 0)))
+}
+
 /** A sample as a person would type it into the fields of a step; fields the sample does not name get a plain value. */
 export function typedSample(fields: Fields, sample: Sample, now: number): SampleReadings {
   const readings: SampleReadings = {}
