@@ -16,7 +16,10 @@ const readingFieldSchema = z.object({
   optional: z.boolean(),
   /** Picked instead of typed. */
   choices: z.array(z.object({ typed: z.string(), label: z.string() })).exactOptional(),
-  series: z.object({ least: z.int(), span_minutes: z.number(), every_minutes: z.number() }).exactOptional(),
+  /** `enough_at`, SI: a last reading from here on ends the series early, two readings are then enough. */
+  series: z
+    .object({ least: z.int(), span_minutes: z.number(), every_minutes: z.number(), enough_at: z.number().exactOptional() })
+    .exactOptional(),
 })
 
 const formFieldSchema = z.discriminatedUnion('form', [
@@ -79,6 +82,8 @@ export const stepViewSchema = z.object({
   form: formFieldSchema.exactOptional(),
   /** A wait: when it is over (ms since 1970). */
   until: z.number().exactOptional(),
+  /** What to do while waiting. */
+  meanwhile: z.array(z.string()).exactOptional(),
   can_not_do: z.boolean(),
   /** What was answered here before and no longer lasts: "still so?" */
   before: z.string().exactOptional(),

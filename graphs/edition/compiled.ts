@@ -106,7 +106,13 @@ export type ReadingSpec = {
   /** Picked instead of typed, e.g. yes and no for a count of 1 and 0. */
   readonly choices?: readonly { readonly typed: string; readonly label: string }[]
   /** Several readings of the same thing over time. */
-  readonly series?: { readonly least: number; readonly span_minutes: number; readonly every_minutes: number }
+  readonly series?: {
+    readonly least: number
+    readonly span_minutes: number
+    readonly every_minutes: number
+    /** SI: a last reading from here on ends the series early, two readings are then enough. */
+    readonly enough_at?: number
+  }
 }
 
 /** Structured records. pairs: proof of dead by place and pair · switches / switches-new / conductors / loads: as-found and as-left. */
@@ -161,6 +167,8 @@ export type Step = {
   readonly tools: readonly string[]
   readonly hazard?: Hazard
   readonly outcomes: { readonly [name: string]: Outcome }
+  /** Names of the outcomes as the author put them: canonical JSON sorts the table itself. */
+  readonly order: readonly string[]
   /** Where people who may not do the step go instead: a step of the block. */
   readonly otherwise?: Target
   readonly readings?: readonly ReadingSpec[]

@@ -83,7 +83,14 @@ const readingSpec = z.strictObject({
   instrument: slug.optional(),
   optional: z.boolean().optional(),
   choices: z.array(z.strictObject({ typed: text, label: text })).min(2).optional(),
-  series: z.strictObject({ least: z.int().min(2), span_minutes: z.number().positive(), every_minutes: z.number().positive() }).optional(),
+  series: z
+    .strictObject({
+      least: z.int().min(2),
+      span_minutes: z.number().positive(),
+      every_minutes: z.number().positive(),
+      enough_at: z.number().optional(),
+    })
+    .optional(),
 })
 
 const form = z.discriminatedUnion('form', [

@@ -1,6 +1,6 @@
 // One step as an author wrote it becomes one compiled step: defaults filled in, effects typed, outcomes complete.
 // References to other blocks are checked in checks.ts.
-import type { Case, Condition, Effect, Exit, Outcome, Part, Role, Step } from './compiled.ts'
+import type { Case, Condition, Effect, Exit, Outcome, Part, ReadingSpec, Role, Step } from './compiled.ts'
 import { effectFromWords } from './effects.ts'
 import type { RawOutcome, RawStep } from './library-schema.ts'
 
@@ -17,6 +17,7 @@ export function compileStep(id: string, raw: RawStep, defaults: StepDefaults, co
   const hands = raw.hands ?? (needs === 'dead' || needs === 'live-open' || needs === 'proving' ? 'inside' : 'none')
   const cases = raw.cases === undefined ? undefined : compileCases(raw.cases)
   const fit = raw.fit
+  const outcomes = compileOutcomes(raw, defaults, complain)
   const step: Step = {
     id,
     kind: raw.kind,
@@ -31,12 +32,13 @@ export function compileStep(id: string, raw: RawStep, defaults: StepDefaults, co
     why: raw.why ?? '',
     minutes: raw.minutes ?? (WITHOUT_HANDS.has(raw.kind) ? 0 : 1),
     tools: raw.tools ?? [],
-    outcomes: compileOutcomes(raw, defaults, complain),
+    outcomes,
+    order: Object.keys(outcomes),
     ...(raw.starts === undefined ? {} : { starts: raw.starts }),
     ...(raw.ask_aloud === undefined ? {} : { ask_aloud: raw.ask_aloud }),
     ...(raw.hazard === undefined ? {} : { hazard: raw.hazard }),
     ...(raw.otherwise === undefined ? {} : { otherwise: raw.otherwise }),
-    ...(raw.readings === undefined ? {} : { readings: raw.readings.map((reading) => withoutUndefined(reading)) }),
+    ...(raw.readings === undefined ? {} : { readings: raw.readings.map((reading) => compileReading(reading)) }),
     ...(raw.evaluator === undefined ? {} : { evaluator: raw.evaluator }),
     ...(raw.form === undefined ? {} : { form: raw.form }),
     ...(raw.wait === undefined ? {} : { wait: raw.wait }),
@@ -68,6 +70,10 @@ function rolesThatMay(who: readonly Role[]): readonly Role[] {
 
 function titleFromId(id: string): string {
   return id.charAt(0).toUpperCase() + id.slice(1).replaceAll('-', ' ')
+}
+
+function compileReading({ series, ...reading }: NonNullable<RawStep['readings']>[number]): ReadingSpec {
+  return { ...withoutUndefined(reading), ...(series === undefined ? {} : { series: withoutUndefined(series) }) }
 }
 
 function withoutUndefined<T extends object>(value: T): { [K in keyof T]: Exclude<T[K], undefined> } {

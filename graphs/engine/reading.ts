@@ -1,7 +1,7 @@
 // Typed readings of a step, parsed: only those the step asks for, with times that can be. What they mean is answer.ts.
 // Numbers and units are trade/quantity.ts.
 import type { CommandOf, TypedReading } from '../contract/index.ts'
-import type { Step } from '../edition/compiled.ts'
+import type { ReadingSpec, Step } from '../edition/compiled.ts'
 import { failed, ok } from '../result.ts'
 import type { Result } from '../result.ts'
 import { isOpenText, isUnitTyped, parseReading } from '../trade/quantity.ts'
@@ -35,22 +35,28 @@ export function parseAll(step: Step, answer: Given): Result<Readings> {
     }
     if (spec.series === undefined && filled.length > 1)
       return failed('JOB_ANSWER_INCOMPLETE', `Write one reading of: ${spec.label}.`, { path: spec.name })
-    if (spec.series !== undefined && filled.length < spec.series.least) {
-      return failed('JOB_ANSWER_INCOMPLETE', `Take at least ${spec.series.least} readings of: ${spec.label}.`, {
-        path: spec.name,
-        details: { have: filled.length },
-      })
-    }
     const parsed: Reading[] = []
     for (const typed of filled) {
       const reading = parseOne(spec.quantity as Quantity, typed, answer.sure === true, spec.instrument)
       if (!reading.ok) return failed(reading.problem.code, reading.problem.message, { ...reading.problem, path: spec.name })
       parsed.push(reading.value)
     }
+    if (spec.series !== undefined && filled.length < leastOf(spec.series, parsed)) {
+      return failed('JOB_ANSWER_INCOMPLETE', `Take at least ${spec.series.least} readings of: ${spec.label}.`, {
+        path: spec.name,
+        details: { have: filled.length },
+      })
+    }
     const single = parsed[0]
     if (single !== undefined) readings[spec.name] = spec.series === undefined ? single : parsed
   }
   return ok(readings)
+}
+
+/** A series that reached its stop is over: two readings are then enough. */
+function leastOf(series: NonNullable<ReadingSpec['series']>, parsed: readonly Reading[]): number {
+  const last = parsed.at(-1)?.si
+  return series.enough_at !== undefined && last !== undefined && last >= series.enough_at ? Math.min(2, series.least) : series.least
 }
 
 /** A unit inside the text is how a person insists; "it is meant" writes it there. */

@@ -31,20 +31,20 @@ type Run = { readonly slope: Slope; readonly table: RiseTable; readonly last: nu
 /**
  * Rise with the demand off, jets off, cover on.
  *
- * Shape:  series water with times → fast, slow, flat, cannot-tell. At least 30 minutes, or until the stop at 110 °F.
+ * Shape:  series water with times → fast, slow, flat, cannot-tell. At least 30 minutes, or 10 and until the stop at 110 °F.
  * Units:  K/h. fast: label 4 kW or more and at least half the rise table, sure by its error; slow: 0.6 °F/h in 1 h or 0.3 in 4 h;
  *         flat: under 0.3 °F/h in 4 h or more. A heater under 4 kW is never fast: pump heat looks the same.
  * Errors: CALC_READING_MISSING, CALC_READING_DOUBTFUL (too short, jumps, times that do not rise).
  * Source: C2 of the trade sheet; error budget of heat-sensors-water 3.5.
  */
 export const riseDemandOff: Evaluator = defineEvaluator(
-  definition('rise-demand-off', ['fast', 'slow', 'flat', 'cannot-tell']),
+  { ...definition('rise-demand-off', ['fast', 'slow', 'flat', 'cannot-tell']), version: 2 },
   (readings, facts) => {
     const taken = takeRun(readings, 'water', facts)
     if (!taken.ok) return taken
     const { slope, last } = taken.value
     const fast = isFast(taken.value)
-    const stopped = last >= STOP_AT && slope.span >= 10 * MINUTE && fast
+    const stopped = last >= STOP_AT && slope.span >= 10 * MINUTE - SLACK
     if (slope.span < 30 * MINUTE - SLACK && !stopped) return tooShort('30 minutes')
     return ok(judgeDemandOff(taken.value, fast))
   },
@@ -278,11 +278,12 @@ function judgeHeatOff(run: Run, found: { readonly limit: number; readonly error:
  * Two runs, heater leads off and then on, demand off both times, same pump and cover.
  *
  * Shape:  series without and with → heater-was-on, no-difference, cannot-tell. One hour each; 2 hours for a heater under 4 kW or not known.
+ *         A run that was stopped at 110 °F after 10 minutes or more counts as far as it went, and never as no difference.
  * Units:  K/h. Pump, losses, air and volume cancel. Errors: as rise-demand-off.
  * Source: heat-sensors-water 3.5 test 2; limit half the rise table.
  */
 export const twoRunDifference: Evaluator = defineEvaluator(
-  { ...definition('two-run-difference', ['heater-was-on', 'no-difference', 'cannot-tell']), needs: ['without', 'with'] },
+  { ...definition('two-run-difference', ['heater-was-on', 'no-difference', 'cannot-tell']), version: 2, needs: ['without', 'with'] },
   (readings, facts) => {
     const without = takeRun(readings, 'without', facts)
     if (!without.ok) return without
@@ -295,9 +296,11 @@ export const twoRunDifference: Evaluator = defineEvaluator(
     const on = difference.value >= half && difference.value - error > 0
     const span = Math.min(without.value.slope.span, withHeater.value.slope.span)
     const least = table.heater.large === true ? 60 : 120
-    const surelyOn = difference.value - error > half * (1 + 2 * table.share) && span >= 20 * MINUTE
-    if (span < least * MINUTE - SLACK && !surelyOn) return tooShort(least === 60 ? '1 hour in each run' : '2 hours in each run', 'with')
-    return ok(judgeTwoRuns({ difference: difference.value, error, half, on, table }))
+    const stopped = Math.max(without.value.last, withHeater.value.last) >= STOP_AT && span >= 10 * MINUTE - SLACK
+    const surelyOn = difference.value - error > half * (1 + 2 * table.share) && (span >= 20 * MINUTE || stopped)
+    const short = span < least * MINUTE - SLACK
+    if (short && !surelyOn && !stopped) return tooShort(least === 60 ? '1 hour in each run' : '2 hours in each run', 'with')
+    return ok(judgeTwoRuns({ difference: difference.value, error, half, on: short ? surelyOn : on, short, table }))
   },
 )
 
@@ -306,6 +309,7 @@ function judgeTwoRuns(found: {
   readonly error: number
   readonly half: number
   readonly on: boolean
+  readonly short: boolean
   readonly table: RiseTable
 }): Judgement {
   const { difference, error, half, table } = found
@@ -323,7 +327,7 @@ function judgeTwoRuns(found: {
       direction: 'high',
       reason: sentences(measured, 'Nothing else was changed, so the heater heats without being asked.', table.note),
     }
-  if (difference < half && difference + error < table.rate.low * (1 - 2 * table.share)) {
+  if (!found.short && difference < half && difference + error < table.rate.low * (1 - 2 * table.share)) {
     return { ...base, outcome: 'no-difference', mark: 'in', reason: sentences(measured, 'So the heater was off in both runs.', table.note) }
   }
   return {

@@ -107,11 +107,12 @@ export function missing(path: string): Failed {
 /**
  * Doubts about a water temperature: a hot tub is not frozen and not at 60 degC, and 38 in °F is most likely 38 °C.
  *
- * Shape:  undefined = no doubt. A person who types the unit behind the number ("42 F") insists, up to 75 degC.
+ * Shape:  undefined = no doubt. A person who types the unit behind the number ("42 F") insists, up to boiling: a heater that is stuck on
+ *         does not stop at any number, and a hot reading that is refused would raise no hazard.
  */
 export function waterDoubt(reading: Reading, name: string): Failed | undefined {
   const { si, typed, unit } = reading
-  if (si > 75 || si < -1) {
+  if (si > 100 || si < -1) {
     return doubtful(name, `Water of a hot tub is never at ${shown(reading)}. Look at the number and at the unit.${otherUnit(reading)}`)
   }
   if (isUnitTyped(typed)) return undefined

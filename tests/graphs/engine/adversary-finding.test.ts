@@ -242,6 +242,22 @@ describe('rule 18, what stays behind', () => {
   })
 })
 
+describe('rule 14, a run that has to be stopped', () => {
+  const run = (play: Play, readings: readonly string[]) =>
+    play.send({
+      type: 'answer',
+      place: play.step().place,
+      readings: { water: readings.map((typed, index) => degF(typed, play.now - (readings.length - 1 - index) * 10 * 60_000)) },
+    })
+
+  test('is taken with two readings when the last is at the stop, and makes the tub a hot one', () => {
+    const play = practised('rise-with-demand-off.test')
+    expect(run(play, ['107.9', '108.4']).code).toBe('JOB_ANSWER_INCOMPLETE')
+    expect(run(play, ['108.2', '110.4']).ok).toBe(true)
+    expect(play.state.tub.hazards['hot-water']).toBeDefined()
+  })
+})
+
 describe('rule 19, a test out of turn', () => {
   test('that is left undone leaves the step below as it was', () => {
     const play = practised('sensor-seat.test')
@@ -249,7 +265,8 @@ describe('rule 19, a test out of turn', () => {
     expect(play.send({ type: 'take-test', test: 'sensor-resistance' }).ok).toBe(true)
     expect(play.step().block).toBe('sensor-resistance')
     const reason = play.view().not_done[0]?.slug ?? ''
-    play.send({ type: 'answer', place: play.step().place, not_done: reason })
+    // The curve first, then the readings: both are left undone.
+    for (let left = 0; left < 2; left += 1) play.send({ type: 'answer', place: play.step().place, not_done: reason })
     expect(play.step().place).toBe(place)
   })
 })

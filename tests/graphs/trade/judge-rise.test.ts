@@ -54,6 +54,12 @@ describe('rise-demand-off', () => {
     expect(off(6.5, 60, jets)).toBe('cannot-tell')
   })
 
+  test('stopped at 110 °F after 10 minutes, two readings count, and an unsure rise is written down as such', () => {
+    expect(outcome('rise-demand-off', { water: seriesF([108.8, 110.1], 10) }, LARGE)).toBe('fast')
+    expect(outcome('rise-demand-off', { water: seriesF([109.8, 110], 10) }, LARGE)).toBe('cannot-tell')
+    expect(outcome('rise-demand-off', { water: seriesF([109.8, 110.2], 5) }, LARGE)).toBe('CALC_READING_DOUBTFUL')
+  })
+
   test('stopped at 110 °F before 30 minutes, a sure rise counts', () => {
     expect(
       outcome(
@@ -147,6 +153,20 @@ describe('rise-heat-off', () => {
   })
 })
 
+describe('rise-demand-on, a run that reached its set point', () => {
+  test('is judged on its first part', () => {
+    // 5.5 kW in 350 gal gives about 6.2 degF an hour by the table; the set point of 102 degF (38.9 degC) ends it.
+    const water = seriesF([97, 98.1, 99.1, 100.2, 101.2, 101.9, 101.9, 101.8, 101.8, 101.7, 101.7, 101.6, 101.6], 10)
+    const found = verdict('rise-demand-on', { water }, LARGE)
+    expect(found.outcome).toBe('near-table')
+    expect(found.reason).toContain('set point was reached')
+  })
+  test('ends near its set point: what stops at 96 °F was no set point', () => {
+    const water = seriesF([91, 92.1, 93.1, 94.2, 95.2, 95.9, 95.9, 95.8, 95.8, 95.7, 95.7, 95.6, 95.6], 10)
+    expect(outcome('rise-demand-on', { water }, LARGE)).not.toBe('near-table')
+  })
+})
+
 describe('two-run-difference', () => {
   const runs = (without: number, withHeater: number, span: number, known = LARGE): string =>
     outcome('two-run-difference', { without: lineF(97, without, span), with: lineF(98, withHeater, span) }, known)
@@ -159,6 +179,12 @@ describe('two-run-difference', () => {
     [0.2, 0.3, 30, 'CALC_READING_DOUBTFUL'],
   ])('5.5 kW, %d then %d °F/h over %d minutes: %s', (without, withHeater, span, expected) => {
     expect(runs(without, withHeater, span)).toBe(expected)
+  })
+
+  test('a run stopped at 110 °F counts as far as it went, and never as no difference', () => {
+    const stopped = { without: lineF(108, 0.2, 60), with: lineF(107.9, 6.6, 20) }
+    expect(outcome('two-run-difference', stopped, LARGE)).toBe('heater-was-on')
+    expect(outcome('two-run-difference', { without: seriesF([109.9, 110], 10), with: seriesF([109.9, 110], 10) }, LARGE)).toBe('cannot-tell')
   })
 
   test('jet-pump heat in both runs cancels, so that a small heater is seen', () => {

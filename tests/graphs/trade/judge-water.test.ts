@@ -26,6 +26,12 @@ describe('display-vs-thermometer', () => {
     expect(compare(water, display, set)).toBe(expected)
   })
 
+  test('water that no tub should have is asked again, and taken up to boiling when its unit is typed', () => {
+    expect(compare(187, 185, 100)).toBe('CALC_READING_DOUBTFUL')
+    expect(compare('187 F', '185 F', 100)).toBe('both-high')
+    expect(compare('220 F', '185 F', 100)).toBe('CALC_READING_DOUBTFUL')
+  })
+
   test('the same in °C gives the same outcome', () => {
     expect(outcome('display-vs-thermometer', { water: degC(41.1, digital), display: degC(39), setpoint: degC(38.9) })).toBe('disp-low')
   })
