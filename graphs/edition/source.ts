@@ -28,7 +28,12 @@ export function readYaml<T>(file: SourceFile, schema: z.ZodType<T>, problems: Li
     return undefined
   }
   const lineOf = (path: readonly (string | number)[]) => lineAt(document, counter, path)
-  const parsed = schema.safeParse(document.toJS())
+  const plain = plainOf(document)
+  if (!plain.ok) {
+    problems.push({ file: file.path, line: 1, message: plain.message })
+    return undefined
+  }
+  const parsed = schema.safeParse(plain.value)
   if (parsed.success) return { path: file.path, data: parsed.data, lineOf }
   for (const issue of parsed.error.issues) {
     const path = issue.path.filter((part): part is string | number => typeof part !== 'symbol')
@@ -41,6 +46,15 @@ export function readYaml<T>(file: SourceFile, schema: z.ZodType<T>, problems: Li
     })
   }
   return undefined
+}
+
+/** The document as plain values. An alias without its anchor is found only here, and by a throw. */
+function plainOf(document: Document): { readonly ok: true; readonly value: unknown } | { readonly ok: false; readonly message: string } {
+  try {
+    return { ok: true, value: document.toJS() }
+  } catch (error) {
+    return { ok: false, message: error instanceof Error ? error.message : 'not YAML' }
+  }
 }
 
 /** The line of the nearest node that exists on the way to `path`. */
