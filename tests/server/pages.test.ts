@@ -1,7 +1,8 @@
 // The built pages as they go out: which file for which address, how long it may be kept, and the headers around it.
 // What is on the pages is tested by the walks.
-import { mkdirSync, writeFileSync } from 'node:fs'
+import { mkdirSync, readFileSync, writeFileSync } from 'node:fs'
 import { join } from 'node:path'
+import { gunzipSync, gzipSync } from 'node:zlib'
 import { afterAll, beforeAll, describe, expect, test } from 'vitest'
 import { ask, openJob } from './client.ts'
 import { createFolder, createTestServer } from './edition.ts'
@@ -15,6 +16,10 @@ beforeAll(async () => {
   writeFileSync(join(folder.path, 'homeowner.html'), '<p>homeowner page</p>')
   writeFileSync(join(folder.path, 'sw.js'), '// worker')
   writeFileSync(join(folder.path, 'assets', 'log-3f2a1b.js'), 'export {}')
+  for (const name of ['index.html', 'assets/log-3f2a1b.js']) {
+    const path = join(folder.path, name)
+    writeFileSync(`${path}.gz`, gzipSync(readFileSync(path)))
+  }
   server = await createTestServer({ pages: folder.path })
 })
 afterAll(async () => {
@@ -52,6 +57,28 @@ describe('addresses', () => {
     expect(page.text).toContain('start page')
     expect((await ask(server.app, 'GET', '/nowhere')).body.code).toBe('REQUEST_ROUTE_UNKNOWN')
     expect((await ask(server.app, 'GET', '/api/nowhere', undefined, { accept: 'text/html' })).body.code).toBe('REQUEST_ROUTE_UNKNOWN')
+  })
+})
+
+describe('packed copies', () => {
+  test.each([
+    ['/', 'text/html', 'no-cache', '<p>staff page</p>'],
+    ['/job/any-token', 'text/html', 'no-cache', '<p>staff page</p>'],
+    ['/assets/log-3f2a1b.js', 'javascript', 'public, max-age=31536000, immutable', 'export {}'],
+  ])('%s goes out packed to whoever asks for it so', async (url, type, kept, text) => {
+    const reply = await server.app.inject({ method: 'GET', url, headers: { 'accept-encoding': 'br, gzip' } })
+    expect([reply.statusCode, reply.headers['content-encoding']]).toEqual([200, 'gzip'])
+    expect(reply.headers['content-type']).toContain(type)
+    expect(reply.headers['cache-control']).toBe(kept)
+    expect(reply.headers.vary).toContain('accept-encoding')
+    expect(gunzipSync(reply.rawPayload).toString()).toBe(text)
+  })
+
+  test('whoever does not ask gets the file as it is, and so does everybody where no packed copy lies', async () => {
+    const plain = await ask(server.app, 'GET', '/assets/log-3f2a1b.js')
+    expect([plain.headers['content-encoding'], plain.text]).toEqual([undefined, 'export {}'])
+    const single = await ask(server.app, 'GET', '/h/any-token', undefined, { 'accept-encoding': 'gzip' })
+    expect([single.headers['content-encoding'], single.text]).toEqual([undefined, '<p>homeowner page</p>'])
   })
 })
 
