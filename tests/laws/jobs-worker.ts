@@ -7,7 +7,7 @@ import { nothingTaken, runRandomJob } from './random-job.ts'
 import { createRandom } from './random.ts'
 import type { Moment } from './random-job.ts'
 
-export type Order = { readonly first: number; readonly jobs: number }
+export type Order = { readonly first: number; readonly jobs: number; readonly flow?: string }
 export type Report = {
   readonly breaches: readonly string[]
   readonly endings: { readonly [step: string]: number }
@@ -26,7 +26,7 @@ const SHAPES_EVERY = 10
 const engine = libraryEngine()
 const taken = nothingTaken(engine.edition)
 
-export function playJobs({ first, jobs }: Order): Report {
+export function playJobs({ first, jobs, flow }: Order): Report {
   const breaches: string[] = []
   const endings: { [step: string]: number } = {}
   let [commands, events] = [0, 0]
@@ -36,7 +36,7 @@ export function playJobs({ first, jobs }: Order): Report {
       if (problem !== undefined && breaches.length < ENOUGH) breaches.push(`seed ${seed}: ${problem}`)
     }
     try {
-      const job = runRandomJob(engine, seed, taken, lawsOf(found), (ended) => {
+      const ends = (ended: { readonly step: string }) => {
         const key =
           ended.step
             .split('>')
@@ -45,7 +45,8 @@ export function playJobs({ first, jobs }: Order): Report {
             .replace(/^\+\d+/, '')
             .replace(/#\d+$/, '') ?? ''
         endings[key] = (endings[key] ?? 0) + 1
-      })
+      }
+      const job = runRandomJob(engine, seed, taken, { watch: lawsOf(found), ends, ...(flow === undefined ? {} : { flow }) })
       found(wholeJob(engine, job, createRandom(seed).below(job.events.length - 2) + 2, seed % SHAPES_EVERY === 0))
       commands += job.commands
       events += job.events.length

@@ -65,18 +65,19 @@ const DETOUR = 0.6
 const RESTLESS = 90
 export const COMMAND_LIMIT = 400
 
-/** Runs one job to its last end; `watch` sees every command that was accepted, `ends` every ending on the way. */
-export function runRandomJob(
-  engine: Engine,
-  seed: number,
-  taken: Taken,
-  watch: (moment: Moment) => void,
-  ends: (ended: NonNullable<JobState['ended']>) => void = () => undefined,
-): FinishedJob {
-  return new RandomJob(engine, createRandom(seed), seed, taken, { watch, ends }).run()
+export type Watchers = {
+  /** Sees every command that was accepted. */
+  readonly watch: (moment: Moment) => void
+  /** Sees every ending on the way. */
+  readonly ends?: (ended: NonNullable<JobState['ended']>) => void
+  /** Only jobs of this flow. */
+  readonly flow?: string
 }
 
-type Watchers = { readonly watch: (moment: Moment) => void; readonly ends: (ended: NonNullable<JobState['ended']>) => void }
+/** Runs one job to its last end. */
+export function runRandomJob(engine: Engine, seed: number, taken: Taken, watchers: Watchers): FinishedJob {
+  return new RandomJob(engine, createRandom(seed), seed, taken, watchers).run()
+}
 
 class RandomJob {
   readonly #engine: Engine
@@ -103,7 +104,7 @@ class RandomJob {
     this.#taken = taken
     this.#watchers = watchers
     this.#now = 1_760_000_000_000 + seed * 1000
-    const complaint = random.pick(engine.edition.symptoms)
+    const complaint = random.pick(engine.edition.symptoms.filter(({ flow }) => watchers.flow === undefined || flow === watchers.flow))
     const opener = random.pick([HOME, DESK, JUNIOR, QUALIFIED])
     const opened = engine.open(
       { flow: complaint.flow, complaint: complaint.complaint, words: 'It is far too hot.', person: opener },
@@ -451,7 +452,7 @@ class RandomJob {
         this.#taken.times.set(name, (this.#taken.times.get(name) ?? 0) + 1)
       }
     }
-    if (this.#state.ended !== undefined && before.ended === undefined) this.#watchers.ends(this.#state.ended)
+    if (this.#state.ended !== undefined && before.ended === undefined) this.#watchers.ends?.(this.#state.ended)
     this.#watchers.watch({
       envelope,
       opening: this.#opening,
