@@ -31,8 +31,6 @@ export default defineConfig({
   cacheDir: here('../node_modules/.vite'),
   plugins: [packed()],
   oxc: { jsx: { runtime: 'automatic', importSource: 'preact' } },
-  // The phone needs flat machines only; see the file, and the test that compares the two.
-  resolve: { alias: { xstate: here('./engine/flat-machine.ts') } },
   build: {
     outDir: here('./dist'),
     emptyOutDir: true,

@@ -9,7 +9,7 @@ import { meaningOf } from './answer.ts'
 import type { Answer, Meaning } from './answer.ts'
 import { change, stateFact, undo } from './correct.ts'
 import { createDraft, finished, push, refuse } from './draft.ts'
-import type { Draft } from './draft.ts'
+import type { Decided, Draft } from './draft.ts'
 import { writeAnswer } from './effects.ts'
 import type { Evolve } from './evolve.ts'
 import { redFlag, stop, takeTest } from './interrupt.ts'
@@ -27,7 +27,7 @@ import { bodyOf, noteHotWater, pushFact } from './written.ts'
 /** A pause longer than this ends the proof of dead, minutes: the shop's limit, common practice, no source. */
 export const PAUSE_LIMIT_MINUTES = 60
 
-export type Decide = (state: JobState, envelope: Envelope, now: number) => Result<JobEvent[]>
+export type Decide = (state: JobState, envelope: Envelope, now: number) => Result<Decided>
 
 export function createDecide(house: { readonly edition: Edition; readonly evolve: Evolve; readonly walker: Walker }): Decide {
   return (state, envelope, now) => {

@@ -68,6 +68,9 @@ function eventOf<T extends EventType>(draft: Draft, type: T, body: EventBodies[T
   } as unknown as JobEvent
 }
 
-export function finished(draft: Draft): Result<JobEvent[]> {
-  return draft.refused === undefined ? ok(draft.events) : { ok: false, problem: draft.refused }
+/** What a command brings about: its events, and the state that they lead to. */
+export type Decided = { readonly events: JobEvent[]; readonly state: JobState }
+
+export function finished({ refused, events, state }: Draft): Result<Decided> {
+  return refused === undefined ? ok({ events, state }) : { ok: false, problem: refused }
 }

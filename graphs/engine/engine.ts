@@ -6,6 +6,7 @@ import { createLengths } from '../edition/lengths.ts'
 import { failed, ok } from '../result.ts'
 import type { Result } from '../result.ts'
 import { createDecide, isDue } from './decide.ts'
+import type { Decided } from './draft.ts'
 import { createEvolve } from './evolve.ts'
 import { nextByTables } from './next.ts'
 import type { NextTarget } from './next.ts'
@@ -34,6 +35,8 @@ export type Engine = {
   readonly open: (order: OpenJob, opening: Opening) => Result<JobEvent[]>
   /** Events that a command brings about; the first carries the command's id. Time's effects (proof lapsed, wait over) come first among them. */
   readonly decide: (state: JobState, envelope: Envelope, context: Context) => Result<JobEvent[]>
+  /** The same, with the state that the events lead to: whoever writes them need not fold them once more. */
+  readonly run: (state: JobState, envelope: Envelope, context: Context) => Result<Decided>
   /** Believes the event: total, calls no formula, reads no clock. */
   readonly evolve: (state: JobState | undefined, event: JobEvent) => JobState
   readonly fold: (events: Iterable<JobEvent>) => JobState | undefined
@@ -63,7 +66,11 @@ export function engineOf(edition: Edition, next: NextTarget): Engine {
     evolve,
     view,
     due: (state, now) => isDue(edition, state, now),
-    decide: (state, envelope, context) => decide(state, envelope, context.now),
+    decide: (state, envelope, context) => {
+      const decided = decide(state, envelope, context.now)
+      return decided.ok ? ok(decided.value.events) : decided
+    },
+    run: (state, envelope, context) => decide(state, envelope, context.now),
     fold: (events) => {
       let state: JobState | undefined
       for (const event of events) state = evolve(state, event)
@@ -86,7 +93,7 @@ export function engineOf(edition: Edition, next: NextTarget): Engine {
         command: { type: 'join', person: order.person, on_site: false },
       }
       const joined = decide(evolve(undefined, opened), join, opening.now)
-      return joined.ok ? ok([opened, ...joined.value]) : joined
+      return joined.ok ? ok([opened, ...joined.value.events]) : joined
     },
   }
 }

@@ -25,7 +25,7 @@ export function practiceView(
   const readings = answer.read === undefined ? undefined : readingsOf(answer.read, now)
   const outcome = answer.pick ?? onlyOutcome(at, filled !== undefined || readings !== undefined)
   if (outcome === undefined && filled === undefined && readings === undefined) return undefined
-  const label = outcome === undefined ? 'The readings of the practice tub are filled in.' : (step.outcomes[outcome]?.label ?? '')
+  const label = outcome === undefined ? 'It has an answer ready to fill in.' : (step.outcomes[outcome]?.label ?? '')
   return {
     says: fillText(answer.says ?? label, units),
     ...(outcome === undefined ? {} : { outcome }),

@@ -1,7 +1,7 @@
 // Typed readings of a step, parsed: only those the step asks for, with times that can be. What they mean is answer.ts.
 // Numbers and units are trade/quantity.ts.
 import type { CommandOf, TypedReading } from '../contract/index.ts'
-import type { ReadingSpec, Step } from '../edition/compiled.ts'
+import type { Need, ReadingSpec, Step } from '../edition/compiled.ts'
 import { failed, ok } from '../result.ts'
 import type { Result } from '../result.ts'
 import { isOpenText, isUnitTyped, parseReading } from '../trade/quantity.ts'
@@ -84,8 +84,9 @@ const DAY_MS = 24 * 60 * 60_000
  */
 export function timesFit(state: JobState, step: Step, given: Typed | undefined, now: number): Result<null> {
   if (state.practice) return ok(null)
-  const from = earliest(state, step) - SKEW_MS
   for (const { name, label } of step.readings ?? []) {
+    // A run copied from before the power was off stands beside the one of now; only the water is always that of now.
+    const from = earliest(state, name === 'water' ? step.needs : 'talk') - SKEW_MS
     for (const { at } of listOf(given, name)) {
       if (at === undefined || (at >= from && at <= now + SKEW_MS)) continue
       const message = at > now ? 'That time is still to come.' : 'That time was before the tub was as it is now.'
@@ -95,9 +96,9 @@ export function timesFit(state: JobState, step: Step, given: Typed | undefined, 
   return ok(null)
 }
 
-function earliest(state: JobState, step: Step): number {
+function earliest(state: JobState, needs: Need): number {
   const { tub } = state
   const visit = tub.onSite.length > 0 ? (tub.arrivedAt ?? 0) : state.openedAt - DAY_MS
-  if (step.needs !== 'live-shut' && step.needs !== 'live-open') return visit
+  if (needs !== 'live-shut' && needs !== 'live-open') return visit
   return Math.max(visit, tub.poweredAt ?? 0, tub.partsIn.at(-1)?.at ?? 0)
 }

@@ -1,7 +1,7 @@
 // The present step as a screen needs it: texts filled in, fields with their units, only outcomes that may be picked.
 // Whether the step may be shown at all is view.ts.
 import type { StepView } from '../contract/index.ts'
-import type { Edition, Step } from '../edition/compiled.ts'
+import type { Edition, Outcome, Step } from '../edition/compiled.ts'
 import { FACTS } from '../trade/facts.ts'
 import { fillText } from '../trade/placeholder.ts'
 import type { ShopUnits } from '../trade/placeholder.ts'
@@ -48,7 +48,7 @@ export function stepView(edition: Edition, state: JobState, person: string, at: 
     ...(step.hazard === undefined ? {} : { hazard: { word: step.hazard.word, text: fill(step.hazard.text) } }),
     ...(step.starts === undefined ? {} : { starts: step.starts }),
     ...(form === undefined ? {} : { form }),
-    ...(until === undefined ? {} : { until }),
+    ...(until === undefined ? {} : { until, meanwhile: [...(step.wait?.meanwhile ?? [])] }),
     ...(before === undefined ? {} : { before }),
     ...(practice === undefined ? {} : { practice }),
   }
@@ -75,17 +75,22 @@ export function otherwiseView(at: Here, units: ShopUnits): StepView {
 }
 
 /** Outcomes a person picks: computed ones, "not done" and the substitute have their own controls. */
-function pickable(state: JobState, step: Step): [string, Step['outcomes'][string]][] {
-  return Object.entries(step.outcomes).filter(([name]) => {
-    if (name === 'not-done' || name === 'otherwise' || isComputed(step, name)) return false
-    return !(
-      step.kind === 'fit' &&
-      name === 'fitted' &&
-      step.fit !== undefined &&
-      !step.fit.consumable &&
-      !evidenceStands(state, step.fit.evidence, step.fit.part)
-    )
+function pickable(state: JobState, step: Step): [string, Outcome][] {
+  return step.order.flatMap((name): [string, Outcome][] => {
+    const outcome = step.outcomes[name]
+    return outcome !== undefined && mayBePicked(state, step, name) ? [[name, outcome]] : []
   })
+}
+
+function mayBePicked(state: JobState, step: Step, name: string): boolean {
+  if (name === 'not-done' || name === 'otherwise' || isComputed(step, name)) return false
+  return !(
+    step.kind === 'fit' &&
+    name === 'fitted' &&
+    step.fit !== undefined &&
+    !step.fit.consumable &&
+    !evidenceStands(state, step.fit.evidence, step.fit.part)
+  )
 }
 
 /** What was found here before and no longer lasts: asked again as "still so?". */

@@ -5,7 +5,7 @@ import { createBreach, resolveImport } from './source.ts'
 import type { Breach, Import, Source } from './source.ts'
 
 const ONLY_GRAPHS = ['xstate', 'yaml']
-const ONLY_WEB = ['preact', '@preact/signals', 'idb']
+const ONLY_WEB = ['preact', 'idb']
 const ONLY_SERVER = ['fastify', '@fastify/static', '@fastify/swagger', 'fastify-type-provider-zod', 'handlebars', 'pino', 'zod']
 const ONLY_TOOLS = ['vite', 'typescript']
 

@@ -30,7 +30,7 @@ async function practiseUntil(page: Page, wanted: () => Promise<boolean>): Promis
     } else
       await page
         .locator('.card')
-        .getByRole('button', { name: /Answer so|I stand at the tub now/ })
+        .getByRole('button', { name: /Give this answer|I stand at the tub now/ })
         .click()
     await page.waitForTimeout(400)
   }

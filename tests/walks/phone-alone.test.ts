@@ -73,7 +73,7 @@ test('what is typed into a field is still there after the page was closed', asyn
   const { page, context } = await walk.device()
   await openAs(page, links, PEOPLE.dispatcher)
   for (let step = 0; step < 40 && (await page.locator('.card .number input').count()) === 0; step += 1) {
-    await page.getByRole('button', { name: 'Answer so' }).click()
+    await page.getByRole('button', { name: 'Give this answer' }).click()
     await page.waitForTimeout(400)
   }
   await page.locator('.card .number input').first().fill('102,6')

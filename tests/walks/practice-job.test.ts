@@ -69,7 +69,7 @@ async function goOn(page: Page): Promise<void> {
   const rows = await page.locator('.row').count()
   const site = page.getByRole('button', { name: 'I stand at the tub now' })
   const fill = page.getByRole('button', { name: 'Fill it in' })
-  const so = page.getByRole('button', { name: 'Answer so' })
+  const so = page.getByRole('button', { name: 'Give this answer' })
   const title = await stepTitle(page)
   if ((await so.count()) > 0) await so.click()
   else if ((await fill.count()) > 0) {

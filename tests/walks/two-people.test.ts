@@ -22,7 +22,7 @@ async function practiseUntil(page: Page, title: string): Promise<void> {
     } else
       await page
         .locator('.card')
-        .getByRole('button', { name: /Answer so|I stand at the tub now/ })
+        .getByRole('button', { name: /Give this answer|I stand at the tub now/ })
         .click()
     await soon(async () => await headOf(page)).not.toBe(before)
     await page.waitForTimeout(320)

@@ -1,5 +1,6 @@
 // A job on the phone: tap, decide, write down, paint, then send. The engine runs here; the server decides again before it accepts.
 // How lines are exchanged is exchange.ts, what is kept on disk is store.ts.
+import { pastStep } from '#graphs'
 import type { Engine } from '#graphs'
 import type { Command, Envelope, Person } from '#graphs/contract'
 import type { JobSource, Parked, Problem, Sent, Snapshot } from '../job/source.ts'
@@ -7,7 +8,6 @@ import type { Api } from '../remote/api.ts'
 import { UNREACHED } from '../remote/api.ts'
 import { exchange } from './exchange.ts'
 import type { Exchanged } from './exchange.ts'
-import { pastStep } from './past-step.ts'
 import { describeCommand, foldHeld, newsOf, pendingOf, rebase } from './phone-state.ts'
 import type { Held } from './phone-state.ts'
 import type { KeptJob, Outgoing, PhoneStore, Settling } from './store.ts'

@@ -1,7 +1,7 @@
 // What a person can do besides answering: red flag, arrive, take or leave the tub, see facts and people, send the homeowner's link.
 // Rarely needed, so it stands below the card.
 import { useState } from 'preact/hooks'
-import type { Command, JobView } from '#graphs/contract'
+import type { Command, CommandOf, JobView } from '#graphs/contract'
 import { recall } from '../job/device.ts'
 import { ROLE, SIGN_OFF } from '../job/words.ts'
 import type { Problem, Sent } from '../job/source.ts'
@@ -55,6 +55,7 @@ export function More({ view, act, redFlag, me }: Props) {
         </ul>
         {view.holder !== undefined && <p>Holds the tub: {view.holder}.</p>}
       </details>
+      {onSite && view.visit > 0 && view.ended === undefined && <PutRight give={give} />}
       {view.facts.length > 0 && (
         <details>
           <summary>Known facts</summary>
@@ -72,6 +73,30 @@ export function More({ view, act, redFlag, me }: Props) {
       )}
       <HomeownerLink job={view.job} />
     </section>
+  )
+}
+
+const WRONG: readonly { readonly what: CommandOf<'mend'>['what']; readonly label: string }[] = [
+  { what: 'power-is-on', label: 'The power is on' },
+  { what: 'cover-is-off', label: 'A cover is off' },
+  { what: 'lock-is-off', label: 'My lock is off' },
+  { what: 'proof-is-gone', label: 'The proof of dead is gone' },
+]
+
+/** A wrong line about the tub is put right by a new one, and only towards less safe. */
+function PutRight({ give }: { readonly give: (command: Command) => void }) {
+  return (
+    <details>
+      <summary>The tub is not as the log says</summary>
+      <p class="hint">Say what is true now. Hands out first.</p>
+      <div class="row-buttons">
+        {WRONG.map(({ what, label }) => (
+          <button key={what} type="button" class="small" onClick={() => give({ type: 'mend', what })}>
+            {label}
+          </button>
+        ))}
+      </div>
+    </details>
   )
 }
 

@@ -136,7 +136,7 @@ function PracticeAnswer({ practice, answer, fill }: PracticeProps) {
         <strong>The invented practice tub:</strong> {says}
       </p>
       <button type="button" class="second" onClick={() => (isPicked ? answer(given) : fill(given))}>
-        {isPicked ? 'Answer so' : 'Fill it in'}
+        {isPicked ? 'Give this answer' : 'Fill it in'}
       </button>
     </div>
   )

@@ -28,7 +28,7 @@ export function Controls(props: ControlProps) {
   if (!hasFields) {
     return (
       <>
-        {step.kind === 'wait' && step.until !== undefined && <WaitClock until={step.until} />}
+        {step.kind === 'wait' && step.until !== undefined && <WaitClock until={step.until} meanwhile={step.meanwhile ?? []} />}
         <ProblemLine problem={problem} />
         <Outcomes {...props} />
       </>
@@ -132,18 +132,21 @@ function OutcomeButton({ label, isEarly, mark, number, press }: ButtonProps) {
   )
 }
 
-function WaitClock({ until }: { readonly until: number }) {
+function WaitClock({ until, meanwhile }: { readonly until: number; readonly meanwhile: readonly string[] }) {
   const now = useNow(1000)
   const left = until - now
   return (
-    <p class="wait" role="timer">
-      {left > 0 ? (
-        <>
-          <span class="wait-left number">{timeLeft(left)}</span> left, until <span class="number">{clock(until)}</span>
-        </>
-      ) : (
-        <strong>The time is over.</strong>
-      )}
-    </p>
+    <>
+      <p class="wait" role="timer">
+        {left > 0 ? (
+          <>
+            <span class="wait-left number">{timeLeft(left)}</span> left, until <span class="number">{clock(until)}</span>
+          </>
+        ) : (
+          <strong>The time is over.</strong>
+        )}
+      </p>
+      {left > 0 && meanwhile.length > 0 && <p class="hint">Meanwhile: {meanwhile.join('. ')}.</p>}
+    </>
   )
 }

@@ -19,7 +19,7 @@ function step(id: string, rough: Rough): Step {
     minutes: 1,
     tools: [],
   } as const
-  return { id, ...plain, ...rough }
+  return { id, order: Object.keys(rough.outcomes), ...plain, ...rough }
 }
 
 function block(id: string, kind: Block['kind'], title: string, steps: { readonly [id: string]: Rough }, exits: Block['exits'] = {}): Block {
