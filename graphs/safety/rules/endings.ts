@@ -1,6 +1,6 @@
 // Rules 15, 17 and 18: what an ending may claim, and what never stays behind.
 // Each observer keeps its own memory and trusts no other part of the program.
-import type { Observer } from '../act.ts'
+import type { Breach, Observer } from '../act.ts'
 import { BATHING_LIMIT_DEGC } from '../tub.ts'
 
 const PROOFS = ['heat-off-held', 'demand-cycled', 'settings-restored']
@@ -62,6 +62,7 @@ export const safeToUse: Observer<Bathing> = {
       case 'end':
         if (act.tub === 'not-checked-on-site' && act.onSite)
           return { breach: 'You are on site: the ending must say what state the tub is in.' }
+        if (act.tub === 'usable-with-limits') return runsWithLimits(memory)
         if (act.tub !== 'safe-to-use') return memory
         if (!act.onSite || !memory.gfci) return { breach: 'Safe to use needs a passed GFCI test at this visit.' }
         if (memory.water === null || memory.water > BATHING_LIMIT_DEGC)
@@ -72,6 +73,14 @@ export const safeToUse: Observer<Bathing> = {
         return memory
     }
   },
+}
+
+/** No limit makes up for these: the tub stays off. Shock, flood, voltage and heat have rules of their own. */
+const NEVER_RUNS = ['heat', 'suction-cover', 'gfci-failed', 'bridged-device', 'wet-electrics']
+
+function runsWithLimits(memory: Bathing): Bathing | Breach {
+  const open = memory.hazards.filter((hazard) => NEVER_RUNS.includes(hazard))
+  return open.length === 0 ? memory : { breach: `The tub stays off. Still open: ${open.join(', ')}.` }
 }
 
 type Left = { readonly locks: readonly string[]; readonly off: boolean }

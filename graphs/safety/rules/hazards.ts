@@ -74,7 +74,7 @@ export const heatIsSticky: Observer<Heat> = {
         : { breach: 'The cause of the hot water must be found, put right and held before this is cleared.' }
     }
     if (act.act === 'end' && (memory.undemanded || memory.hot)) {
-      if (act.tub === 'safe-to-use' || SAFE_ENDINGS.includes(act.ending))
+      if (RUNNING.includes(act.tub) || SAFE_ENDINGS.includes(act.ending))
         return { breach: 'Heat that nobody asked for is still unexplained. The tub stays off.' }
     }
     return memory

@@ -206,6 +206,38 @@ describe('endings', () => {
   })
 })
 
+describe('what time and people leave behind', () => {
+  const confirm = end({ ending: 'second-visit', tub: 'usable-with-limits' })
+  const board: Act = { act: 'part-in', part: 'control-board', evidence: true, trial: false }
+  test.each(['heat', 'suction-cover', 'gfci-failed', 'bridged-device', 'wet-electrics'])('no limit lets a tub with %s run', (name) => {
+    expect(broken(hazard(name), confirm)).toBe(17)
+    expect(broken(hazard(name), { act: 'cleared', hazard: name, by: 'electrician', how: 'written' }, confirm)).toBe(0)
+  })
+  test.each(['heat-without-demand', 'hot-water'])('nor one with %s', (name) => expect(broken(hazard(name), confirm)).toBe(14))
+  test('nobody is gone while the own lock is on', () => {
+    expect(broken(lock, { act: 'left', person: 'ann' })).toBe(18)
+    expect(broken(lock, { act: 'left', person: 'bob' })).toBe(0)
+  })
+  test('an arrival ends proofs, readings of the water, and whoever was here', () => {
+    expect(broken(...dead, { act: 'arrived', person: 'ann' }, inside)).toBeGreaterThan(0)
+    expect(broken(gfci, cool, { act: 'arrived', person: 'ann' }, gfci, mark('suction-covers-seen'), end({ ending: 'normal' }))).toBe(17)
+  })
+  test('a second board is compared and its loads are proved anew', () => {
+    const first = [mark('loads-sound'), mark('switches-compared'), board, off, on]
+    expect(broken(...first, gfci, clear, starts)).toBe(0)
+    expect(broken(...first, board)).toBe(12)
+    expect(broken(...first, mark('loads-sound'), board, on, gfci, clear, starts)).toBe(12)
+  })
+  test('power that nobody knew of counts as off', () => {
+    expect(broken({ act: 'power', to: 'unknown' }, on, clear, starts)).toBe(16)
+  })
+  test('a red flag forgets the water that was read', () => {
+    const seen = mark('suction-covers-seen')
+    expect(broken(gfci, cool, seen, end({ ending: 'normal' }))).toBe(0)
+    expect(broken(gfci, cool, seen, { act: 'unmark', mark: 'water' }, end({ ending: 'normal' }))).toBe(17)
+  })
+})
+
 test('every observer has a name, a rule of its own and plain memory', () => {
   expect(new Set(OBSERVERS.map((observer) => observer.rule)).size).toBe(OBSERVERS.length)
   for (const observer of OBSERVERS) expect(JSON.parse(JSON.stringify(observer.start))).toEqual(observer.start)
