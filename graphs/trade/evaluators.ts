@@ -5,6 +5,7 @@ import { capacitorDischarged, deadFeed, elementToGround, loadToGround, relayCont
 import { elementCurrentCheck, elementResistanceCheck, heaterCurrentOff, houseMeter } from './judge-heater.ts'
 import { riseDemandOff, riseDemandOn, riseHeatOff, twoRunDifference } from './judge-rise.ts'
 import { sensorResistance } from './judge-sensor.ts'
+import { swapDifference } from './judge-swap.ts'
 import { displayVsThermometer, hold, waterLimit } from './judge-water.ts'
 import { heatCreep } from './judge-weather.ts'
 import type { Evaluator } from './verdict.ts'
@@ -29,6 +30,7 @@ const LIST: readonly Evaluator[] = [
   capacitorDischarged,
   deadFeed,
   twoRunDifference,
+  swapDifference,
 ]
 
 /**

@@ -140,6 +140,11 @@ export const SAMPLES: { readonly [evaluator: string]: { readonly [outcome: strin
     'to-ground': [{ 'hot-ground': 5000, 'line-line': 30 }],
     'cannot-tell': [{ 'hot-ground': Infinity, 'line-line': 2.1 }],
   },
+  'swap-difference': {
+    follows: [{ 'water-before': 40, 'display-before': 36, 'water-swapped': 40, 'display-swapped': 39.8 }],
+    stays: [{ 'water-before': 40, 'display-before': 36, 'water-swapped': 40, 'display-swapped': 36.2 }],
+    'no-diff': [{ 'water-before': 40, 'display-before': 38.3, 'water-swapped': 40, 'display-swapped': 39.8 }],
+  },
   'two-run-difference': {
     'heater-was-on': [{ without: rise(0, 90, 15), with: rise(4, 90, 15) }],
     'no-difference': [

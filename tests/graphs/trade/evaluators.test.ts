@@ -43,6 +43,12 @@ const TAKES: { readonly [name: string]: { readonly [reading: string]: Quantity }
   'capacitor-discharged': { capacitor: 'voltage' },
   'dead-feed': { 'hot-ground': 'resistance', 'line-line': 'resistance' },
   'two-run-difference': { without: 'temperature', with: 'temperature' },
+  'swap-difference': {
+    'water-before': 'temperature',
+    'display-before': 'temperature',
+    'water-swapped': 'temperature',
+    'display-swapped': 'temperature',
+  },
 }
 const SERIES: { readonly [name: string]: readonly string[] } = {
   'rise-demand-off': ['water'],

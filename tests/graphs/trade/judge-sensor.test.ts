@@ -175,3 +175,27 @@ describe('parseTable', () => {
     expect(parseTable(text).ok).toBe(false)
   })
 })
+
+describe('swap-difference', () => {
+  const swapped = (before: number, after: number): string =>
+    outcome('swap-difference', {
+      'water-before': degF(104, 'thermometer-digital'),
+      'display-before': degF(104 + before),
+      'water-swapped': degF(104, 'thermometer-digital'),
+      'display-swapped': degF(104 + after),
+    })
+  // Differences in °F. Limits: 5 °F of the trade sheet; shares of what is left, common practice, no source.
+  test.each([
+    [-8, 0, 'follows'],
+    [-8, -2, 'follows'],
+    [-8, -7, 'stays'],
+    [-8, -4, 'no-diff'],
+    [-8, 8, 'no-diff'],
+    [-5, 0, 'no-diff'],
+    [-3, 0, 'no-diff'],
+    [6, 1, 'follows'],
+    [6, 6, 'stays'],
+  ])('%d °F wrong before, %d °F with the plugs changed over: %s', (before, after, expected) => {
+    expect(swapped(before, after)).toBe(expected)
+  })
+})
