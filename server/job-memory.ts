@@ -21,9 +21,8 @@ export function createFolded(job: string, engine: Engine, state: JobState, store
   return noteStored(folded, stored)
 }
 
-/** Folds further lines. The maps are shared with the job before: it is not used again. */
-export function foldStored(before: FoldedJob, stored: readonly Stored[]): FoldedJob {
-  const state = stored.reduce((state, { event }) => before.engine.evolve(state, event), before.state)
+/** Further lines, and the state they lead to. The maps are shared with the job before: it is not used again. */
+export function withStored(before: FoldedJob, stored: readonly Stored[], state: JobState): FoldedJob {
   return noteStored({ ...before, state }, stored)
 }
 

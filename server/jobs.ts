@@ -7,7 +7,7 @@ import { eventSchema } from '#graphs/contract'
 import { isSameDecision } from './decision.ts'
 import { failed, ok } from './errors.ts'
 import type { Outcome } from './errors.ts'
-import { createFolded, createRecent, createTurns, foldStored } from './job-memory.ts'
+import { createFolded, createRecent, createTurns, withStored } from './job-memory.ts'
 import type { FoldedJob } from './job-memory.ts'
 import type { EventLog, NewLink, Stored } from './storage/event-log.ts'
 
@@ -144,13 +144,13 @@ async function decideAndStore(inner: Inner, job: string, envelope: Envelope, pho
       inner.counts.refused += 1
       return decided
     }
-    const { events, agreed } = decided.value
+    const { events, agreed, state } = decided.value
     if (events.some((event) => folded.eventIds.has(event.id))) return idUsed()
     if (events.length === 0) return ok({ stored: [], repeat: false, agreed, folded })
     const [appended] = await inner.log.append([{ job, expectedSeq: folded.seq, events }])
     if (appended === undefined) throw new Error('The store gave no result for an append.')
     if (appended.ok && !appended.value.repeat) {
-      const next = foldStored(folded, appended.value.stored)
+      const next = withStored(folded, appended.value.stored, state)
       inner.recent.set(job, next)
       inner.counts.answers += 1
       return ok({ stored: appended.value.stored, repeat: false, agreed, folded: next })
@@ -163,7 +163,7 @@ async function decideAndStore(inner: Inner, job: string, envelope: Envelope, pho
   return failed('LOG_SEQUENCE_STALE', 'Many phones write to this job at once. Send it again in a moment.')
 }
 
-type Events = { readonly events: readonly JobEvent[]; readonly agreed: boolean }
+type Events = { readonly events: readonly JobEvent[]; readonly agreed: boolean; readonly state: JobState }
 
 function decide(inner: Inner, folded: FoldedJob, envelope: Envelope, phone: FromPhone | undefined): Outcome<Events> {
   const { engine, state } = folded
@@ -179,14 +179,14 @@ function decide(inner: Inner, folded: FoldedJob, envelope: Envelope, phone: From
       path: 'body.command.outcome',
     })
   }
-  const decided = engine.decide(state, envelope, { now: clock })
+  const decided = engine.run(state, envelope, { now: clock })
   if (!decided.ok) return decided
-  const mine = checkEvents(decided.value)
+  const mine = checkEvents(decided.value.events)
+  const after = decided.value.state
   if (mine.length > 0 && mine[0]?.id !== envelope.id) throw new Error('The first event does not carry the id of its command.')
-  if (phone === undefined) return ok({ events: mine, agreed: true })
-  if (isSameDecision(mine, phone.events)) return ok({ events: mine, agreed: true })
+  if (phone === undefined || isSameDecision(mine, phone.events)) return ok({ events: mine, agreed: true, state: after })
   // The phone did not know of lines that came in meanwhile. The step is still offered, so the answer counts; the phone folds again.
-  if (phone.isBehind) return ok({ events: mine, agreed: false })
+  if (phone.isBehind) return ok({ events: mine, agreed: false, state: after })
   return failed('SYNC_DECISION_DIFFERS', 'The phone and the server see this job differently. Load the page again, then answer again.', {
     details: { decided: mine.map((event) => event.type), sent: phone.events.map((event) => event.type) },
   })
@@ -213,8 +213,8 @@ async function showJob(inner: Inner, job: string, person: string): Promise<Outco
   const woken = await decideAndStore(inner, job, wake)
   if (woken.ok) return ok(engine.view(woken.value.folded.state, person, now))
   // Not written (a full disk, say): shown as it will be all the same, never as if no time had passed.
-  const decided = engine.decide(state, wake, { now })
-  return ok(engine.view(decided.ok ? decided.value.reduce<JobState>(engine.evolve, state) : state, person, now))
+  const decided = engine.run(state, wake, { now })
+  return ok(engine.view(decided.ok ? decided.value.state : state, person, now))
 }
 
 async function repeatCommand(inner: Inner, folded: FoldedJob, command: string): Promise<Outcome<Decided>> {

@@ -1,6 +1,6 @@
 // What a command brings about: checked, computed, written as events. Phone and server run this same code and get the same events.
 // Believing events is evolve.ts; coming to rest is settle.ts; corrections, people and interruptions have their own files.
-import type { Command, CommandOf, Envelope, JobEvent } from '../contract/index.ts'
+import type { Command, CommandOf, Envelope } from '../contract/index.ts'
 import type { Edition, Outcome } from '../edition/compiled.ts'
 import type { Problem, Result } from '../result.ts'
 import { WATER_CLEAR_MINUTES } from '../safety/power.ts'

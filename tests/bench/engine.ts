@@ -32,7 +32,8 @@ function answerMicros(play: Play, outcome: string): number {
 /** A log of 200 events: the job as it stands, with its last answer changed over and over. */
 function longLog(play: Play): JobEvent[] {
   const changed = play.view().trail.find((item) => item.key.endsWith('red-flags.burning#1'))
-  while (play.events.length < 200 && changed !== undefined) play.send({ type: 'change', key: changed.key, outcome: 'none' })
+  if (changed === undefined) throw new Error('The question that is to be changed is not on the trail.')
+  while (play.events.length < 200) play.send({ type: 'change', key: changed.key, outcome: 'none' })
   return play.events.slice(0, 200)
 }
 

@@ -59,6 +59,17 @@ async function answerNext(jobs: Jobs, job: string): Promise<string> {
   return codeOf(await jobs.command(job, envelopeOf(firstAnswer(view))))
 }
 
+test('the state in memory is the one that the log folds to, after every answer', async () => {
+  const jobs = createServer()
+  const job = await open(jobs)
+  for (let answer = 0; answer < 6; answer += 1) {
+    expect(await answerNext(jobs, job)).toBe('ok')
+    const { state, seq, hash } = valueOf(await jobs.find(job))
+    const again = valueOf(await createServer().find(job))
+    expect([again.state, again.seq, again.hash]).toEqual([state, seq, hash])
+  }
+})
+
 test('a job in use is not read from the log again', async () => {
   const jobs = createServer()
   const job = await open(jobs)
@@ -130,15 +141,15 @@ describe('what time has brought about', () => {
     const lapsing = {
       ...engine,
       due: () => due,
-      decide: ((state, envelope, context) => {
-        if (envelope.command.type !== 'wake') return engine.decide(state, envelope, context)
+      run: ((state, envelope, context) => {
+        if (envelope.command.type !== 'wake') return engine.run(state, envelope, context)
         due = false
-        return engine.decide(
+        return engine.run(
           state,
           { ...envelope, command: { type: 'state-fact', slug: 'volume', value: { typed: '340', unit: 'gal' }, source: 'told' } },
           context,
         )
-      }) as typeof engine.decide,
+      }) as typeof engine.run,
     }
     const jobs = createJobs({ log, engines: { current: lapsing, get: () => lapsing }, now: clock.now, newId: createId })
     const job = await open(jobs)
@@ -157,14 +168,14 @@ describe('what time has brought about', () => {
     const lapsing = {
       ...engine,
       due: () => true,
-      decide: ((state, envelope, context) =>
-        engine.decide(
+      run: ((state, envelope, context) =>
+        engine.run(
           state,
           envelope.command.type === 'wake'
             ? { ...envelope, command: { type: 'state-fact', slug: 'volume', value: { typed: '340', unit: 'gal' }, source: 'told' } }
             : envelope,
           context,
-        )) as typeof engine.decide,
+        )) as typeof engine.run,
     }
     const jobs = createJobs({ log: full, engines: { current: lapsing, get: () => lapsing }, now: clock.now, newId: createId })
     const job = await open(jobs)
