@@ -17,6 +17,9 @@ const NEVER_UNDER = 25 / 9
 /** Two sensors that agree are good up to 2 degF from the curve, though the bath's own error reaches further. Source: C1 of the trade sheet. */
 const GOOD_WHEN_AGREEING = 10 / 9
 
+/** Limit of error of a digital thermometer, K; the same for every bath, so that a poorer one does not clear more. */
+const BATH_ERROR = 0.5
+
 type Which = 'temp-sensor' | 'limit-sensor'
 /** A sensor: what it reads on a curve, how far from the bath, and with which standard errors. */
 type Sensor = {
@@ -166,7 +169,8 @@ function judgeByCurve(seen: Seen, curve: Curve): Judgement {
       ),
     }
   const sure = sensors.every((sensor) => Math.abs(sensor.off) + 2 * sensor.u <= limit)
-  const agreeing = pairOf(seen) === 'agree' && sensors.every((sensor) => Math.abs(sensor.off) <= Math.min(limit, GOOD_WHEN_AGREEING))
+  const shared = sharedByBath(sensors)
+  const agreeing = pairOf(seen) === 'agree' && sensors.every((sensor) => Math.abs(sensor.off) - shared <= Math.min(limit, GOOD_WHEN_AGREEING))
   const worst = worstOf(sensors)
   if (sensors.length === 2 && (sure || agreeing)) {
     const reason = `Both sensors are within ${dtemp(Math.abs(worst.off))} of the thermometer. ${expected}`
@@ -177,6 +181,16 @@ function judgeByCurve(seen: Seen, curve: Curve): Judgement {
     basis,
     `The ${nameOf(worst)} reads ${dtemp(Math.abs(worst.off))} ${coldOrHot(worst)}, within the error of ${dtemp(2 * worst.u)}. ${expected}`,
   )
+}
+
+/**
+ * What both sensors are off alike, up to the limit of error of a digital thermometer: that is the bath thermometer's before it is theirs.
+ * Two sensors of another family lie 1.9 K and more off together, and stay unclear.
+ */
+function sharedByBath(sensors: readonly Sensor[]): number {
+  const [one, other] = sensors
+  if (!one || !other || Math.sign(one.off) !== Math.sign(other.off)) return 0
+  return Math.min(Math.abs(one.off), Math.abs(other.off), BATH_ERROR)
 }
 
 /** Curve not known: the two sensors are compared with each other, and nothing is condemned on less than 5 degF from every curve. */

@@ -23,6 +23,11 @@ describe('sensor-resistance, curve known', () => {
     [0.9, 0.5, 'both-good'],
     [-0.8, -0.7, 'both-good'],
     [1.3, 0, 'unclear'],
+    // Off alike by no more than the bath thermometer may be: the bath's error. Beyond that it may be another family.
+    [1.2, 1.1, 'both-good'],
+    [-1, -1.4, 'both-good'],
+    [-1.6, -0.1, 'unclear'],
+    [-1.9, -1.9, 'unclear'],
     [-1.9, 0.1, 'temp-off'],
     [-3.6, 0.1, 'temp-off'],
     [3, 0, 'temp-off'],
