@@ -13,7 +13,7 @@ import { valueOf } from './event-log.contract.ts'
 const ROOT = fileURLToPath(new URL('../..', import.meta.url))
 const KILLS = 50
 const JOBS = 4
-/** Between the first answer of a round and the kill, at most. */
+/** Between the begin of a round, or its first answer, and the kill, at most. */
 const LIFE_MOST_MS = 60
 
 type Acknowledged = { readonly job: string; readonly command: string; readonly acks: readonly Ack[] }
@@ -61,6 +61,7 @@ async function answerUntilGone(
   url: string,
   job: Body,
   unsent: { [job: string]: ReturnType<typeof envelopeOf> | undefined },
+  onAnswer: () => void,
 ): Promise<Acknowledged[]> {
   const acknowledged: Acknowledged[] = []
   for (let volume = 200; ; volume += 1) {
@@ -71,6 +72,7 @@ async function answerUntilGone(
     if (answer === undefined) return acknowledged
     unsent[job.job] = undefined
     acknowledged.push({ job: job.job, command: envelope.id, acks: answer.acks })
+    onAnswer()
   }
 }
 
@@ -87,13 +89,16 @@ test(`after ${KILLS} kills every acknowledged answer is there once`, { timeout: 
       if (job === undefined) throw new Error('no job could be opened')
       jobs.push(job)
     }
-    const answering = jobs.map((job) => answerUntilGone(url, job, unsent))
+    const { promise: answered, resolve: onAnswer } = Promise.withResolvers<void>()
+    const answering = jobs.map((job) => answerUntilGone(url, job, unsent, onAnswer))
+    // Every other round dies at any moment, the ones between while answers flow, however slow the machine is.
+    if (round % 2 === 0) await answered
     random = (random * 48_271) % 2_147_483_647
     await new Promise((resolve) => setTimeout(resolve, 5 + (random % LIFE_MOST_MS)))
     await kill(child)
     for (const answers of await Promise.all(answering)) acknowledged.push(...answers)
   }
-  expect(acknowledged.length).toBeGreaterThan(KILLS)
+  expect(acknowledged.length).toBeGreaterThanOrEqual(KILLS / 2)
   const log = openLog(folder.path, Date.now)
   for (const { job } of jobs) {
     const mine = acknowledged.filter((answer) => answer.job === job)
