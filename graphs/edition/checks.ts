@@ -5,6 +5,7 @@ import { FACTS } from '../trade/facts.ts'
 import type { Block, Edition, Standing, Step } from './compiled.ts'
 import { PARTS, partLengths } from './lengths.ts'
 import type { LengthTable } from './lengths.ts'
+import { checkSafety } from './safety-checks.ts'
 import { nearest } from './source.ts'
 import type { LibraryProblem } from './source.ts'
 
@@ -32,6 +33,7 @@ export function checkEdition(edition: Edition, where: Where, problems: LibraryPr
   }
   checkStanding(edition, report)
   checkTables(edition, report)
+  checkSafety(edition, report)
   if (problems.length > 0) return
   for (const cycle of callCycles(edition)) report(cycle, '', 'calls itself in the end', 'calls have no circle')
   const lengths = partLengths(edition)
