@@ -57,11 +57,25 @@ function evidenceOf(edition: Edition, state: JobState, answers: readonly Answer[
   }
 }
 
+/** Field of a text form that says where the part taken out before it lies. */
+const LIES_AT = 'lies-at'
+
 export function partsOut(edition: Edition, state: JobState): readonly NotePartOut[] {
-  return state.tub.partsOut.map(({ part, where, at }) => ({
+  return state.tub.partsOut.map(({ part, where, at }, index, all) => ({
     part,
     label: edition.parts[part]?.label ?? part,
     at,
-    where: where === '' ? NO_LOCATION : where,
+    where: where !== '' ? where : (placeWritten(state, at, all[index + 1]?.at ?? Infinity) ?? NO_LOCATION),
   }))
+}
+
+/** What was written about a removed part before the next one came out. */
+function placeWritten(state: JobState, from: number, until: number): string | undefined {
+  for (const key of state.path.trail) {
+    const entry = state.path.entries[key]
+    if (entry === undefined || entry.at < from || entry.at >= until || entry.form?.form !== 'text') continue
+    const place = entry.form.fields[LIES_AT]?.trim()
+    if (place !== undefined && place !== '') return place
+  }
+  return undefined
 }
