@@ -3,14 +3,17 @@
 import { parentPort, workerData } from 'node:worker_threads'
 import { Bound, neverSafer, sameEvents, undoGivesBack, Watch, wholeJob } from './laws.ts'
 import { libraryEngine } from './library.ts'
-import { nothingTaken, runRandomJob } from './random-job.ts'
+import { lastOf, nothingTaken, runRandomJob } from './random-job.ts'
 import { createRandom } from './random.ts'
 import type { Moment } from './random-job.ts'
 
 export type Order = { readonly first: number; readonly jobs: number; readonly flow?: string }
 export type Report = {
   readonly breaches: readonly string[]
+  /** By the step that ended the job. */
   readonly endings: { readonly [step: string]: number }
+  /** By ending and state of the tub. */
+  readonly kinds: { readonly [ending: string]: number }
   readonly outcomes: { readonly [name: string]: number }
   readonly jobs: number
   readonly commands: number
@@ -29,6 +32,7 @@ const taken = nothingTaken(engine.edition)
 export function playJobs({ first, jobs, flow }: Order): Report {
   const breaches: string[] = []
   const endings: { [step: string]: number } = {}
+  const kinds: { [ending: string]: number } = {}
   let [commands, events] = [0, 0]
   let longest = { seed: first, commands: 0 }
   for (let seed = first; seed < first + jobs && breaches.length < ENOUGH; seed += 1) {
@@ -36,15 +40,10 @@ export function playJobs({ first, jobs, flow }: Order): Report {
       if (problem !== undefined && breaches.length < ENOUGH) breaches.push(`seed ${seed}: ${problem}`)
     }
     try {
-      const ends = (ended: { readonly step: string }) => {
-        const key =
-          ended.step
-            .split('>')
-            .at(-1)
-            ?.replace(/^\d+\|/, '')
-            .replace(/^\+\d+/, '')
-            .replace(/#\d+$/, '') ?? ''
-        endings[key] = (endings[key] ?? 0) + 1
+      const ends = (ended: { readonly step: string; readonly ending: string; readonly tub: string }) => {
+        const [step, kind] = [lastOf(ended.step).join('.'), `${ended.ending}, ${ended.tub}`]
+        endings[step] = (endings[step] ?? 0) + 1
+        kinds[kind] = (kinds[kind] ?? 0) + 1
       }
       const job = runRandomJob(engine, seed, taken, { watch: lawsOf(found), ends, ...(flow === undefined ? {} : { flow }) })
       found(wholeJob(engine, job, createRandom(seed).below(job.events.length - 2) + 2, seed % SHAPES_EVERY === 0))
@@ -55,7 +54,7 @@ export function playJobs({ first, jobs, flow }: Order): Report {
       found(error instanceof Error ? (error.stack ?? error.message) : String(error))
     }
   }
-  return { breaches, endings, outcomes: Object.fromEntries(taken.times), jobs, commands, events, longest }
+  return { breaches, endings, kinds, outcomes: Object.fromEntries(taken.times), jobs, commands, events, longest }
 }
 
 /** Every law of a moment, for one job. */

@@ -81,7 +81,12 @@ function takesUpOldAnswers(before: JobState, after: JobState, events: Moment['ev
 
 /** Procedures that lie on top of the present place; one may lie there from before an answer was taken back. */
 function putsOf({ path }: JobState): string {
-  return path.frames.flatMap((frame, level) => (frame.put === undefined ? [] : [`${level}:${frame.put}${frame.block}`])).join(' ')
+  return path.frames
+    .flatMap((frame, level) => {
+      const below = path.frames[level - 1]
+      return frame.put === undefined ? [] : [`${below?.block}.${below?.step}#${below?.visit}+${frame.put}${frame.block}`]
+    })
+    .join(' ')
 }
 
 /** The answer itself, or an arrow it led out through, goes backward. */

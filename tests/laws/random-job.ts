@@ -4,7 +4,7 @@ import type { Edition, Engine, JobState, Step } from '#graphs'
 import type { Envelope, Form, JobEvent, JobView, Person, StepView } from '#graphs/contract'
 import { createRandom } from './random.ts'
 import type { Random } from './random.ts'
-import { createSteering } from './steer.ts'
+import { AN_END, createSteering } from './steer.ts'
 import type { Aim, Steering } from './steer.ts'
 import { minutesOf, SAMPLES, typedSample } from './sample-readings.ts'
 import type { SampleReadings } from './sample-readings.ts'
@@ -434,6 +434,12 @@ class RandomJob {
     }
   }
 
+  #ended(ended: NonNullable<JobState['ended']>): void {
+    const name = `${lastOf(ended.step).join('.')}=${AN_END}`
+    this.#taken.times.set(name, (this.#taken.times.get(name) ?? 0) + 1)
+    this.#watchers.ends?.(ended)
+  }
+
   #command(person: Person, make: (person: Person) => Envelope['command']): boolean {
     this.#commands += 1
     const command = make(person)
@@ -452,7 +458,7 @@ class RandomJob {
         this.#taken.times.set(name, (this.#taken.times.get(name) ?? 0) + 1)
       }
     }
-    if (this.#state.ended !== undefined && before.ended === undefined) this.#watchers.ends?.(this.#state.ended)
+    if (this.#state.ended !== undefined && before.ended === undefined) this.#ended(this.#state.ended)
     this.#watchers.watch({
       envelope,
       opening: this.#opening,

@@ -4,6 +4,8 @@ import type { Edition, Frame, JobState, Step } from '#graphs'
 import type { Random } from './random.ts'
 
 const FAR = 1e6
+/** An ending is aimed at like an outcome, under this name. */
+export const AN_END = '(end)'
 const SILENT = new Set(['decide', 'call', 'finish', 'refer'])
 
 export type Aim = { readonly block: string; readonly step: string; readonly outcome: string }
@@ -20,11 +22,11 @@ export function createSteering(edition: Edition, times: ReadonlyMap<string, numb
   const places: Place[] = Object.values(edition.blocks).flatMap((block) =>
     Object.values(block.steps).map((step) => ({ block: block.id, step, cost: SILENT.has(step.kind) ? 0 : 1 })),
   )
-  const wanted: Aim[] = places.flatMap(({ block, step }) =>
-    Object.keys(step.outcomes)
-      .filter((outcome) => step.kind !== 'call' && outcome !== 'otherwise')
-      .map((outcome) => ({ block, step: step.id, outcome })),
-  )
+  const wanted: Aim[] = places.flatMap(({ block, step }) => {
+    const ends = step.kind === 'finish' || step.kind === 'refer'
+    const outcomes = ends ? [AN_END] : Object.keys(step.outcomes).filter((outcome) => step.kind !== 'call' && outcome !== 'otherwise')
+    return outcomes.map((outcome) => ({ block, step: step.id, outcome }))
+  })
   const exits = exitDistances(edition, places)
   const towards = new Map<string, Map<string, number>>()
   const distancesTo = (aim: Aim): Map<string, number> => {
