@@ -137,6 +137,7 @@ const INSIDE: Script['answers'] = {
   'overheating.burnt-where': 'spa-side',
   'overheating.water-path': 'sound',
   'sensor-seat.test': 'seated',
+  'sensor-resistance.curve': { form: { form: 'facts', facts: { 'sensor-curve': 'S', 'sensor-table': null, 'sensor-limit': null } } },
   'sensor-resistance.test': { readings: { 'temp-sensor': '5.32 kohm', 'limit-sensor': '5.36 kohm', bath: '104.0 degF' } },
   'configuration-check.test': 'match',
   'relay-contacts-dead.diagram': { form: { form: 'facts', facts: { 'relay-fixed-leg': false } } },
@@ -204,7 +205,9 @@ const PROVED: Script['answers'] = {
   'prove-the-repair.what-was-mended': 'nothing-else',
   'prove-the-repair.settings': { form: { form: 'settings', settings: AS_FOUND_SETTINGS } },
   'prove-the-repair.hold': { readings: { water: ['99.2 degF', '99.1 degF', '99.0 degF', '99.0 degF'], setpoint: '98 degF' } },
+  'prove-the-repair.cool-for-cycles': 'cooled',
   'prove-the-repair.last-round': 'done',
+  'board-replacement.old-board': { form: { form: 'text', fields: { 'lies-at': 'warranty shelf', tag: 'job BW-1001' } } },
 }
 
 const AIR: readonly Disturbance[] = [

@@ -147,11 +147,11 @@ describe('the voices for staff', () => {
     }
   })
 
-  test('every part fitted has its evidence, and every part taken out its place or the words that none is recorded', () => {
+  test('every part fitted has its evidence, and every part taken out the place where it lies', () => {
     for (const voice of ['office', 'next-technician', 'warranty'] as const) {
       const text = words(noteText('complete', voice, 'txt'))
       expect(text).toContain('every switched pole closed')
-      expect(text).toContain('where it lies: location not recorded')
+      expect(text).toContain('where it lies: warranty shelf')
     }
   })
 
