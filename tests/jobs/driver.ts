@@ -91,6 +91,8 @@ export type Player = {
   /** Commands before the first step is answered. */
   readonly begin: () => readonly Command[]
   readonly answer: (step: StepView, view: JobView) => Given
+  /** The answer counts: what it says was done is done now. */
+  readonly accepted: (step: StepView, given: Given) => void
   /** The answer was refused: another one, or undefined when there is none. */
   readonly again: (step: StepView, problem: Refusal, given: Given) => Given | undefined
   /** Nobody could go on: commands that help, by the person they belong to. */
@@ -147,6 +149,7 @@ class Game {
       if (sent.ok) {
         this.#lines.push({ step: name, answer: describe(given, sent.events), power: view.power, clock: this.#clock.now })
         this.#take(sent.events)
+        this.#player.accepted(step, given)
         return sent.view
       }
       this.#refusals.push({ step: name, code: sent.problem.code, message: sent.problem.message })

@@ -106,17 +106,20 @@ function cleanPlugs(scene: Scene): string {
 
 /** Wrong before by more than a reading can wander, and clearly nearer now. */
 function plugJudge({ notes }: Scene): string {
-  const before = BEFORE_CLEANING.get(notes)
-  const after = notes.displayMinusWaterC
+  const before = notes.beforeCleaningK
+  const after = differenceK(notes)
   if (before === undefined || after === undefined) return 'same'
   const isBetter = Math.abs(before) > APART_K && Math.abs(before) - Math.abs(after) > 1
   return isBetter ? 'corrected' : 'same'
 }
-const BEFORE_CLEANING = new WeakMap<Scene['notes'], number>()
+
+function differenceK({ compared }: Scene['notes']): number | undefined {
+  return compared === undefined ? undefined : toC(compared.displayF) - compared.waterC
+}
 
 function plugMeasure(scene: Scene): Given {
-  const before = scene.notes.displayMinusWaterC
-  if (before !== undefined) BEFORE_CLEANING.set(scene.notes, before)
+  const before = differenceK(scene.notes)
+  if (before !== undefined) scene.notes.beforeCleaningK = before
   const readings = waterDisplaySet(scene)
   return readings === undefined ? { not_done: 'no-access' } : { readings }
 }
@@ -163,27 +166,25 @@ function runWith(scene: Scene): Given {
 function swapSeen(scene: Scene): Given {
   circulateMinutes(scene, 2)
   const waterC = stringThermometer(scene)
-  const displayF = displayReading(scene.tub)
-  if (displayF !== null) scene.notes.swapDisplayMinusWaterC = toC(displayF) - waterC
-  return { form: { form: 'text', fields: { display: displayF === null ? 'dark' : `${displayF} F`, message: 'none' } } }
+  const displayF = displayReading(scene.tub) ?? 0
+  scene.notes.swapped = { waterC, displayF }
+  return { form: { form: 'text', fields: { display: `${displayF} F`, thermometer: typedF(waterC).typed, message: 'none' } } }
 }
 
-/** Most of the error gone with the other sensor: it went with the sensor. Most of it still there: it stayed with the input. */
-function swapWay({ notes }: Scene): string {
-  const before = notes.displayMinusWaterC ?? 0
-  const swapped = notes.swapDisplayMinusWaterC ?? before
-  if (Math.abs(before) <= APART_K) return 'no-diff'
-  const left = swapped / before
-  if (left > 0.6) return 'stays'
-  return left < 0.35 ? 'follows' : 'no-diff'
-}
-
-/** By its place in the edition the new part is a water sensor or a limit sensor. */
-function newSensor(scene: Scene, step: StepView): string {
-  const which = step.block.includes('high-limit') ? 'high-limit' : 'temperature'
-  replaceSensor(scene.tub, which)
-  scene.repairs.push(`sensor:${which}`)
-  return 'fitted'
+/** Copied from what was written down before and with the plugs changed over. */
+function swapWay({ notes }: Scene): Given {
+  const { compared, swapped } = notes
+  if (compared === undefined || swapped === undefined) return { not_done: 'not-known' }
+  const display = (displayF: number) => ({ typed: String(displayF), unit: 'degF', instrument: 'display' })
+  const water = (waterC: number) => typedF(waterC, { instrument: 'thermometer-digital' })
+  return {
+    readings: {
+      'water-before': water(compared.waterC),
+      'display-before': display(compared.displayF),
+      'water-swapped': water(swapped.waterC),
+      'display-swapped': display(swapped.displayF),
+    },
+  }
 }
 
 export const INSIDE_ANSWERS: Answers = {
@@ -203,6 +204,7 @@ export const INSIDE_ANSWERS: Answers = {
     scene.repairs.push('reseat')
     return 'seated'
   },
+  'sensor-resistance.curve': factsForm,
   'sensor-resistance.test': bothSensors,
   'overheating.one-cup': oneCup,
   'overheating.truly-off': (scene) => {
@@ -275,18 +277,28 @@ export const INSIDE_ANSWERS: Answers = {
   'loads-sound.each-to-ground': () => ({ readings: { 'to-ground': { typed: 'OL', unit: 'Mohm', instrument: 'multimeter' } } }),
   'board-replacement.bench': (scene) => (scene.traits.twoWrenches ? 'ready' : 'one-wrench'),
   'board-replacement.second-wrench': () => 'none',
+  'board-replacement.swap': () => 'fitted',
+  'board-replacement.new-heater': () => 'fitted',
+  'sensor-replacement.swap': () => 'fitted',
+  'frozen-tub.thaw': (scene) => (airC(scene.tub, scene.tub.clockS) > 3 ? 'open' : 'still-frozen'),
+}
+
+/** A part goes in when the program has taken the answer: without evidence it takes none. */
+export const FITTED: { readonly [step: string]: (scene: Scene, step: StepView) => void } = {
   'board-replacement.swap': (scene) => {
     replaceBoard(scene.tub, 'as-old')
     leadsBack(scene)
     scene.repairs.push('board')
-    return 'fitted'
   },
   'board-replacement.new-heater': (scene) => {
     replaceElement(scene.tub)
     leadsBack(scene)
     scene.repairs.push('element')
-    return 'fitted'
   },
-  'sensor-replacement.swap': newSensor,
-  'frozen-tub.thaw': (scene) => (airC(scene.tub, scene.tub.clockS) > 3 ? 'open' : 'still-frozen'),
+  'sensor-replacement.swap': (scene, step) => {
+    // By its place in the edition the new part is a water sensor or a limit sensor.
+    const which = step.block.includes('high-limit') ? 'high-limit' : 'temperature'
+    replaceSensor(scene.tub, which)
+    scene.repairs.push(`sensor:${which}`)
+  },
 }

@@ -22,6 +22,7 @@ const FINDINGS: { readonly [answer: string]: readonly FaultSlug[] } = {
   'output-walk.test=wrong-load': ['config-wrong'],
   'sensor-resistance.test=temp-off': ['tsensor-bad'],
   'sensor-resistance.test=highlimit-off': ['highlimit-sensor-bad'],
+  'demand-end.test=does-not-end': ['board-logic'],
   'sensor-swap.which-way=stays': ['board-logic'],
   'sensor-swap.which-way=follows': ['tsensor-bad'],
   'relay-contacts-dead.measure=both-closed': ['relay-stuck', 'board-logic'],
@@ -95,8 +96,8 @@ export function judgeJob(scenario: Scenario, played: Played): Judged {
     ending,
     needlessBoard: fitted.includes('control-board') && !BOARD_FAULTS.includes(fault),
     needlessSensor:
-      (fitted.includes('water-sensor') && !['tsensor-bad', 'tsensor-seat'].includes(fault)) ||
-      (fitted.includes('high-limit-sensor') && fault !== 'highlimit-sensor-bad'),
+      (fitted.includes('water-sensor') && !['tsensor-bad', 'tsensor-seat', 'config-wrong'].includes(fault)) ||
+      (fitted.includes('high-limit-sensor') && !['highlimit-sensor-bad', 'config-wrong'].includes(fault)),
     falseProof: overheats && (SAID_MENDED.includes(ending) || end?.body.tub === 'safe-to-use'),
     closedWarm: overheats && BY_PHONE.includes(ending) && end?.body.tub === 'not-checked-on-site',
     exposures: scene.tub.exposures.length,

@@ -1,5 +1,6 @@
 // Plays many jobs on model tubs through the server, and counts what came of them.
 // What counts as good enough is asserted in the test beside it.
+import { pino } from 'pino'
 import { matchWords } from '#graphs'
 import type { FaultSlug } from '../model/index.ts'
 import { createMemory, openMemoryLog } from '../server/memory-log.ts'
@@ -21,7 +22,7 @@ export async function openShop(): Promise<Shop> {
   const clock = { now: Date.UTC(2026, 2, 3, 8) }
   const now = (): number => clock.now
   const log = openMemoryLog(createMemory(), now)
-  const server = await createTestServer({ log, now, checkReplies: false, matchSymptoms: matchWords })
+  const server = await createTestServer({ log, now, checkReplies: false, matchSymptoms: matchWords, logger: pino({ level: 'silent' }) })
   return { clock, server }
 }
 

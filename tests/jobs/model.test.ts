@@ -16,36 +16,35 @@ type Floor = { readonly named: number; readonly mended: number; readonly proved:
 /**
  * Least shares of jobs in which the record names the fault, the right repair was made, and it was proved in the same job.
  * Each is the mean of three runs of 30 jobs (seeds from 1, 1000 and 5000), less 0.2: two standard errors of a share of 30.
- * One thing lowers every proof: the set point ends at 102 degF, so the water is soon too warm to ask for heat three times.
+ * Two things lower every proof: with a house meter demand is cycled without cooling first, so that the water is soon too
+ * warm to ask for heat; and a thermometer that is 1 K off makes the hold too close to call.
  */
 const FLOORS: { readonly [fault in FaultSlug]?: Floor } = {
-  // Low because: welds that let go when cold, and a sound element of 10 to 20 Mohm, end at a senior.
-  'relay-stuck': { named: 0.55, mended: 0.35, proved: 0.05 },
-  // Low because: a demand that never ends has no result of its own.
-  'board-logic': { named: 0.4, mended: 0.3, proved: 0 },
-  // Low because: without the curve of the maker most drifts stay unclear.
-  'tsensor-bad': { named: 0.25, mended: 0.1, proved: 0 },
-  'tsensor-seat': { named: 0.8, mended: 0.8, proved: 0.15 },
-  // Low because: after cleaning, "too close to call" ends the comparison.
-  'plug-corroded': { named: 0.5, mended: 0.8, proved: 0.15 },
-  'highlimit-sensor-bad': { named: 0.8, mended: 0.5, proved: 0.05 },
-  // Low because: weather that may explain it ends as nothing found.
-  'heat-creep': { named: 0.3, mended: 0.3, proved: 0.2 },
-  // Low because: as heat-creep.
-  'filter-hours': { named: 0.25, mended: 0.25, proved: 0.15 },
-  // Low because: on site a wrong setting is noted and left.
-  'set-mode': { named: 0.75, mended: 0.3, proved: 0.25 },
-  // Low because: without a diagram it goes to a senior.
-  'pump-stuck-on': { named: 0.7, mended: 0.4, proved: 0.15 },
-  // Low because: a sensor of another family goes to a senior.
-  'config-wrong': { named: 0.65, mended: 0.2, proved: 0 },
-  // Low because: on the phone it is handed to the flow of weak circulation.
-  'flow-low': { named: 0.8, mended: 0.25, proved: 0 },
-  // Low because: as flow-low.
-  'air-lock': { named: 0.8, mended: 0.25, proved: 0 },
+  // Not all, because: a weld that lets go when cold hides itself, and water that is still hot is taken for a display that is off.
+  'relay-stuck': { named: 0.55, mended: 0.55, proved: 0.3 },
+  // Not all, because: an output that is on only while it is warm, and a control that reads a little cold, end at a senior.
+  'board-logic': { named: 0.4, mended: 0.35, proved: 0.2 },
+  // Not all, because: without a diagram nobody says which sensor is the right one.
+  'tsensor-bad': { named: 0.7, mended: 0.65, proved: 0.45 },
+  'tsensor-seat': { named: 0.8, mended: 0.8, proved: 0.55 },
+  'plug-corroded': { named: 0.75, mended: 0.8, proved: 0.55 },
+  // Not all, because: as tsensor-bad.
+  'highlimit-sensor-bad': { named: 0.8, mended: 0.7, proved: 0.45 },
+  // Not all, because: likely is not shown: it ends to be confirmed by the calls.
+  'heat-creep': { named: 0.75, mended: 0.75, proved: 0.4 },
+  // Not all, because: as heat-creep.
+  'filter-hours': { named: 0.65, mended: 0.65, proved: 0.3 },
+  'set-mode': { named: 0.75, mended: 0.7, proved: 0.6 },
+  // Not all, because: without a diagram it goes to a senior.
+  'pump-stuck-on': { named: 0.7, mended: 0.6, proved: 0.4 },
+  'config-wrong': { named: 0.65, mended: 0.6, proved: 0.45 },
+  // Not all, because: on the phone it is handed to the flow of weak circulation.
+  'flow-low': { named: 0.8, mended: 0.25, proved: 0.2 },
+  // Not all, because: as flow-low.
+  'air-lock': { named: 0.8, mended: 0.25, proved: 0.15 },
 }
-/** The same for all jobs together: of 390, so within 0.05. */
-const OVERALL: Floor = { named: 0.7, mended: 0.5, proved: 0.22 }
+/** The same for all jobs together: the lowest of the three runs (0.91, 0.79, 0.53), less 0.05: two standard errors of 390. */
+const OVERALL: Floor = { named: 0.86, mended: 0.74, proved: 0.48 }
 const FAULTS = Object.keys(FLOORS) as FaultSlug[]
 
 let shop: Shop
@@ -62,7 +61,7 @@ afterAll(async () => {
 })
 
 describe('a fault that was put in', () => {
-  test.each(FAULTS)('%s is found and mended as often as it was measured', { timeout: 60_000 }, async (fault) => {
+  test.each(FAULTS)('%s is found and mended as often as it was measured', { timeout: 120_000 }, async (fault) => {
     const jobs = await playMany(shop, fault, { first: FIRST, jobs: JOBS })
     const row = rowOf(fault, jobs)
     rows.push(row)
@@ -94,7 +93,7 @@ describe('a fault that was put in', () => {
   })
 
   test('is seldom closed by phone while the water still settles a little above what is wanted', () => {
-    // Display and thermometer may each be 1 K off, so up to 2 degF above the set point counts as "as set". Measured: 2 of 1560.
+    // Display and thermometer may each be 1 K off, so up to 2 degF above the set point counts as "as set". Measured: 2 of 1560 at most.
     expect(all.filter(({ judged }) => judged.closedWarm).length / all.length).toBeLessThanOrEqual(0.01)
   })
 
@@ -112,7 +111,7 @@ describe('a fault that was put in', () => {
 describe('a visit that cannot go as planned', () => {
   const onSite = { phoneFirst: false }
 
-  test('voltage from a second feed ends with an electrician, every time', { timeout: 60_000 }, async () => {
+  test('voltage from a second feed ends with an electrician, every time', { timeout: 120_000 }, async () => {
     for (const fault of ['relay-stuck', 'tsensor-bad', 'pump-stuck-on'] as const) {
       const jobs = await playMany(shop, fault, { first: FIRST, jobs: 10, wish: { plan: { leftover: 'second-feed' }, traits: onSite } })
       for (const { judged, played } of jobs) {
@@ -123,7 +122,7 @@ describe('a visit that cannot go as planned', () => {
     }
   })
 
-  test('a switch that does not cut the tub is never taken for dead', { timeout: 60_000 }, async () => {
+  test('a switch that does not cut the tub is never taken for dead', { timeout: 120_000 }, async () => {
     const jobs = await playMany(shop, 'relay-stuck', {
       first: FIRST,
       jobs: 10,
@@ -136,7 +135,7 @@ describe('a visit that cannot go as planned', () => {
     }
   })
 
-  test('a tester that dies between its two checks proves nothing', { timeout: 60_000 }, async () => {
+  test('a tester that dies between its two checks proves nothing', { timeout: 120_000 }, async () => {
     const jobs = await playMany(shop, 'plug-corroded', { first: FIRST, jobs: 10, wish: { testerDies: true, traits: onSite } })
     for (const { judged, played, scenario } of jobs) {
       expect(played.events.some((event) => event.type === 'proof-made')).toBe(false)
@@ -145,7 +144,7 @@ describe('a visit that cannot go as planned', () => {
     }
   })
 
-  test('without a meter no part is fitted', { timeout: 60_000 }, async () => {
+  test('without a meter no part is fitted', { timeout: 120_000 }, async () => {
     for (const fault of ['tsensor-bad', 'relay-stuck'] as const) {
       const wish = { traits: { ...onSite, ohmmeter: false, houseMeter: false } }
       const jobs = await playMany(shop, fault, { first: FIRST, jobs: 10, wish })
@@ -156,7 +155,7 @@ describe('a visit that cannot go as planned', () => {
     }
   })
 
-  test('with one wrench no heater stud is turned', { timeout: 60_000 }, async () => {
+  test('with one wrench no heater stud is turned', { timeout: 120_000 }, async () => {
     const jobs = await playMany(shop, 'relay-stuck', { first: FIRST, jobs: 10, wish: { traits: { ...onSite, twoWrenches: false } } })
     for (const { judged, played } of jobs) {
       expect(played.events.some((event) => event.type === 'leads-set' && event.body.to === 'capped')).toBe(false)

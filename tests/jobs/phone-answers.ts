@@ -11,7 +11,7 @@ import {
   nightLow,
   panelMessage,
   pass,
-  pressPump,
+  restorePower,
   setCover,
   settings,
   shortenFiltration,
@@ -94,16 +94,12 @@ function settingsRight(scene: Scene): string {
   return 'right'
 }
 
-/** A pump that cannot be stopped at the panel keeps every hand out of the filter well. */
-export function stopAtPanel(scene: Scene): boolean {
-  pressPump(scene.tub, 'off')
-  pass(scene.tub, 1)
-  return scene.tub.pump === 'off'
-}
-
-function filterCleaned(scene: Scene): Given | string {
-  if (!stopAtPanel(scene)) return { not_done: 'not-safe' }
+/** Power off first: a pump can start by itself. */
+function filterCleaned(scene: Scene): string {
+  const wasOn = isPowered(scene)
+  isolate(scene.tub)
   cleanFilter(scene.tub)
+  if (wasOn) restorePower(scene.tub)
   scene.repairs.push('filter')
   return 'done'
 }

@@ -3,10 +3,12 @@
 import {
   changeSetPoint,
   correctConfiguration,
+  cupThermometer,
   displayReading,
   heatingSymbol,
   houseMeter,
   pass,
+  pressPump,
   returnFlow,
   setCover,
 } from '../model/index.ts'
@@ -47,15 +49,28 @@ function waterSeen(scene: Scene): { lowC: number; highC: number; thermometerC: n
   return { lowC: Math.min(thermometerC, displayC), highC: Math.max(thermometerC, displayC), thermometerC }
 }
 
-/** So far above the water as the step says; where it names the set point itself, that one. */
-function askForHeat(scene: Scene, step: StepView): string {
+function askForHeat(scene: Scene): string {
   setCover(scene.tub, 'on')
-  const { highC } = waterSeen(scene)
-  const isAboveWater = step.says.some((line) => line.includes('above the water'))
-  // Whole degrees on the panel: the next one that is at least 1.5 K above the water.
-  changeSetPoint(scene.tub, isAboveWater ? Math.min(MOST_C, toC(Math.ceil(toF(highC + 1.5)))) : MOST_C)
+  changeSetPoint(scene.tub, MOST_C)
   pass(scene.tub, 6)
   return heatingSymbol(scene.tub) === 'on' ? 'symbol-on' : 'symbol-off'
+}
+
+/** Both must agree first; then the set point goes below the lower of them, and the symbol is looked at ten minutes later. */
+function demandEnds(scene: Scene): Given | string {
+  const { lowC, highC } = waterSeen(scene)
+  if (highC - lowC > 1.67) return { not_done: 'not-known' }
+  changeSetPoint(scene.tub, setF(lowC - 2))
+  pass(scene.tub, 10)
+  return heatingSymbol(scene.tub) === 'on' ? 'does-not-end' : 'ends'
+}
+
+/** Reads on until the symbol goes out at the set point: then the run is over. */
+function heatOnSeries(scene: Scene, step: StepView): Given {
+  const { minutes, every } = seriesOf(step)
+  const least = step.readings.find((field) => field.series !== undefined)?.series?.least ?? 4
+  const isOver = (read: number): boolean => read >= least && heatingSymbol(scene.tub) === 'off'
+  return { readings: { water: waterSeries(scene, minutes, every, isOver) } }
 }
 
 function takeHeatAway(scene: Scene): string {
@@ -70,28 +85,46 @@ function heatMinutes({ tub }: Scene): number {
   return 4 + Math.min(40, Math.max(8, (0.7 / perHour) * 60))
 }
 
-/** On and off, three times: by the house meter where it can be read, otherwise by a rise that bends. */
+/** How much warmer the stream at the return is than the tub, by the same thermometer on its string. */
+function returnWarmerK({ tub }: Scene): number {
+  return cupThermometer(tub, tub.chamberC) - cupThermometer(tub, tub.waterC)
+}
+
+/** Twice on and off: by the house meter where it can be read, otherwise by a warmer return or a rise that bends. */
 function cycleDemand(scene: Scene): string {
   const { tub } = scene
   let seen = true
-  for (let time = 0; time < 3; time += 1) {
+  for (let time = 0; time < 2; time += 1) {
     const { thermometerC: startC, lowC, highC } = waterSeen(scene)
     changeSetPoint(tub, Math.min(MOST_C, setF(highC + 1.7)))
     pass(tub, 5)
     const onKw = houseMeter(tub)
+    const onK = returnWarmerK(scene)
     pass(tub, scene.traits.houseMeter ? 3 : heatMinutes(scene) - 5)
     const heatedC = stringThermometer(scene)
     changeSetPoint(tub, setF(lowC - 1.7))
     pass(tub, 3)
     const offKw = houseMeter(tub)
+    pressPump(tub, 'low')
     pass(tub, scene.traits.houseMeter ? 2 : 12)
+    const offK = returnWarmerK(scene)
+    pressPump(tub, 'off')
     const restedC = stringThermometer(scene)
     if (heatingSymbol(tub) === 'on') return 'sticks'
     const byMeter = onKw - offKw > (0.5 * tub.build.heaterRatedW) / 1000
+    const byReturn = onK > 0.4 && onK - offK > 0.35
     const bends = heatedC - startC > 0.3 && restedC - heatedC < 0.5 * (heatedC - startC)
-    seen &&= scene.traits.houseMeter ? byMeter : bends
+    seen &&= scene.traits.houseMeter ? byMeter : byReturn || bends
   }
   return seen ? 'follows' : 'not-seen'
+}
+
+/** Water is not drained above the bathing limit, and not in frost: then it cools by itself, with somebody beside it. */
+function cool(scene: Scene): string {
+  if ((scene.notes.lastWaterC ?? 0) <= 40 && !isFrosty(scene)) return 'exchange'
+  setCover(scene.tub, 'off')
+  for (let hour = 0; hour < 4 && stringThermometer(scene) > 35.5; hour += 1) pass(scene.tub, 60)
+  return 'cooled'
 }
 
 /** As the customer wants it: a set point that nobody wanted is put right here at the latest. */
@@ -137,21 +170,18 @@ export const PROOF_ANSWERS: Answers = {
   'prove-the-repair.water-now': (scene) => ({
     readings: { water: typedF(stringThermometer(scene), { instrument: 'thermometer-digital' }) },
   }),
-  'prove-the-repair.cool-it': (scene) => {
-    // Water is not drained above the bathing limit, and not in frost: then it cools by itself, with somebody beside it.
-    if ((scene.notes.lastWaterC ?? 0) <= 40 && !isFrosty(scene)) return 'exchange'
-    setCover(scene.tub, 'off')
-    pass(scene.tub, 120)
-    return 'cooled'
-  },
+  'prove-the-repair.cool-it': cool,
+  'prove-the-repair.cool-for-cycles': (scene) => (scene.traits.houseMeter ? 'by-meter' : cool(scene)),
+  'prove-the-repair.still-asked': (scene) => heatingSymbol(scene.tub),
   'prove-the-repair.heat-on': askForHeat,
-  'prove-the-repair.heat-on-short': series,
-  'prove-the-repair.heat-on-long': series,
+  'prove-the-repair.heat-on-short': heatOnSeries,
+  'prove-the-repair.heat-on-long': heatOnSeries,
   'prove-the-repair.display': (scene) => {
     const readings = waterDisplaySet(scene)
     return readings === undefined ? { not_done: 'no-access' } : { readings }
   },
   'prove-the-repair.heat-off': takeHeatAway,
+  'demand-end.test': demandEnds,
   'prove-the-repair.heat-off-short': series,
   'prove-the-repair.heat-off-long': series,
   'prove-the-repair.demand-cycles': cycleDemand,

@@ -35,12 +35,14 @@ export type Traits = {
 
 /** What the technician wrote down on the way and looks up again. */
 export type Notes = {
-  displayMinusWaterC?: number
+  /** Display and thermometer of the same minute, as last read. */
+  compared?: { readonly waterC: number; readonly displayF: number }
+  beforeCleaningK?: number
   setFoundC?: number
   returnFlow?: string
   heardAir?: boolean
   jetsHeard?: boolean
-  swapDisplayMinusWaterC?: number
+  swapped?: { readonly waterC: number; readonly displayF: number }
   withoutHeater?: TypedReading[]
   lastWaterC?: number
 }
@@ -117,7 +119,7 @@ export function waterDisplaySet(scene: Scene): { [name: string]: TypedReading } 
   const waterC = stringThermometer(scene)
   const displayF = displayReading(scene.tub)
   if (displayF === null) return undefined
-  scene.notes.displayMinusWaterC = toC(displayF) - waterC
+  scene.notes.compared = { waterC, displayF }
   return {
     water: typedF(waterC, { instrument: 'thermometer-digital' }),
     display: { typed: String(displayF), unit: 'degF', instrument: 'display' },
@@ -126,7 +128,7 @@ export function waterDisplaySet(scene: Scene): { [name: string]: TypedReading } 
 }
 
 /** Reads the thermometer every so many minutes; stops where the work stops at 110 degF. */
-export function waterSeries(scene: Scene, minutes: number, every: number): TypedReading[] {
+export function waterSeries(scene: Scene, minutes: number, every: number, isOver: (read: number) => boolean = () => false): TypedReading[] {
   const readings: TypedReading[] = []
   for (let at = 0; at <= minutes; at += every) {
     if (at > 0) advance(scene.tub, every * 60)
@@ -134,7 +136,7 @@ export function waterSeries(scene: Scene, minutes: number, every: number): Typed
     scene.notes.lastWaterC = readC
     scene.clock.now = clockOf(scene)
     readings.push(typedF(readC, { at: scene.clock.now, instrument: 'thermometer-digital' }))
-    if (readC >= 43.3) break
+    if (readC >= 43.3 || isOver(readings.length)) break
   }
   return readings
 }

@@ -5,7 +5,6 @@ import {
   airC,
   airWeekMean,
   changeSetPoint,
-  filterOutImproves,
   gfciTestButton,
   heatingSymbol,
   houseMeter,
@@ -27,7 +26,6 @@ import {
 } from '../model/index.ts'
 import type { Pair } from '../model/index.ts'
 import type { Given } from './driver.ts'
-import { stopAtPanel } from './phone-answers.ts'
 import type { Answers } from './phone-answers.ts'
 import { circulatingSeries, demandLowest, isPowered, messageNow, toC, toF, typedF, waterDisplaySet } from './scene.ts'
 import type { Scene } from './scene.ts'
@@ -208,17 +206,22 @@ function shortSchedule(scene: Scene): void {
   scene.repairs.push('schedule')
 }
 
-/**
- * Whoever sees the pump start by itself while the well is open (frost, a cycle, a call for heat) leaves the filter alone.
- * The copy is tried first, because the tub does not wait for a hand to be out.
- */
+/** Power off before the filter comes out and before it goes back; in between the stream at the return says how it runs. */
 function filterOut(scene: Scene): Given | string {
-  if (!isPowered(scene) || !stopAtPanel(scene)) return { not_done: 'not-safe' }
-  const trial = structuredClone(scene.tub)
-  filterOutImproves(trial)
-  if (trial.exposures.length > scene.tub.exposures.length) return { not_done: 'not-safe' }
-  const seen = filterOutImproves(scene.tub)
-  return seen === 'not-done' ? { not_done: 'not-safe' } : seen
+  const { tub } = scene
+  if (!isPowered(scene) || (scene.notes.lastWaterC ?? 0) > 42) return { not_done: 'not-safe' }
+  const RANKS = ['none-or-surging', 'weak', 'strong']
+  const before = returnFlow(tub)
+  const lift = (isIn: boolean): void => {
+    isolate(tub)
+    tub.hydraulics.filterIn = isIn
+    restorePower(tub)
+  }
+  lift(false)
+  const without = returnFlow(tub)
+  lift(true)
+  if (before === 'not-done' && without === 'not-done') return { not_done: 'no-access' }
+  return RANKS.indexOf(without) > RANKS.indexOf(before) ? 'improves' : 'no-change'
 }
 
 export const SITE_ANSWERS: Answers = {
@@ -322,7 +325,7 @@ export const SITE_ANSWERS: Answers = {
   'exchange-water.switch-off': off,
   'exchange-water.may-drain': (scene) => ((scene.notes.lastWaterC ?? 0) > 40 || isFrosty(scene) ? 'no' : 'yes'),
   'exchange-water.drain-and-fill': (scene) => {
-    mixIn(scene, toC(96))
+    mixIn(scene, toC(93))
     return 'filled'
   },
   'leave-tub.run-on': (scene) => (panelMessage(scene.tub) === 'none' ? 'agreed' : 'not-right'),

@@ -4,7 +4,7 @@ import type { Person, StepView } from '#graphs/contract'
 import { pass } from '../model/index.ts'
 import { nameOf } from './driver.ts'
 import type { Given, Player, Refusal } from './driver.ts'
-import { INSIDE_ANSWERS } from './inside-answers.ts'
+import { FITTED, INSIDE_ANSWERS } from './inside-answers.ts'
 import { PHONE_ANSWERS } from './phone-answers.ts'
 import type { Answers } from './phone-answers.ts'
 import { PLAIN_ANSWERS, plainForm } from './plain-answers.ts'
@@ -44,6 +44,9 @@ export function createPeople(scene: Scene, complaint: string): Work {
       spend(scene, step, startS)
       tick(scene)
       return given
+    },
+    accepted: (step, given) => {
+      if (given.outcome === 'fitted') FITTED[nameOf(step)]?.(scene, step)
     },
     again: (step, problem, given) => otherAnswer(step, problem, given),
     stuck: (view) => {
