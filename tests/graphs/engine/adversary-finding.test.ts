@@ -77,7 +77,7 @@ describe('rule 14, heat that nobody asked for', () => {
     const play = practised('close-and-power-up.covers-on')
     expect(play.state.tub.marks['heat-path-repaired']).toBeDefined()
     for (let turn = 0; turn < 2; turn += 1) play.send({ type: 'undo' })
-    expect(play.step().step).toBe('tidy')
+    expect(play.step().step).toBe('old-board')
     expect(play.state.tub.marks['heat-path-repaired']).toBeUndefined()
     expect(play.state.tub.marks['cause-repaired']).toBeUndefined()
   })
