@@ -24,7 +24,9 @@ export function effectFromWords(words: string): Effect | string {
       return first === 'on' || first === 'off' ? { do: 'energy', to: first } : `energy is on or off, not "${first}"`
     case 'unlock':
       if (first === 'others') return { do: 'unlock', owner: 'others' }
-      return first === 'own' || first === 'shop' ? { do: 'unlock', owner: first } : `unlock own, unlock shop or unlock others, not "${first}"`
+      return first === 'own' || first === 'shop'
+        ? { do: 'unlock', owner: first }
+        : `unlock own, unlock shop or unlock others, not "${first}"`
     case 'lock':
       return first === 'own' || first === 'shop' ? { do: 'lock', owner: first } : `lock own or lock shop, not "${first}"`
     case 'covers':

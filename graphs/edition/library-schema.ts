@@ -82,7 +82,10 @@ const readingSpec = z.strictObject({
   units: z.array(text).min(1),
   instrument: slug.optional(),
   optional: z.boolean().optional(),
-  choices: z.array(z.strictObject({ typed: text, label: text })).min(2).optional(),
+  choices: z
+    .array(z.strictObject({ typed: text, label: text }))
+    .min(2)
+    .optional(),
   series: z
     .strictObject({
       least: z.int().min(2),

@@ -170,7 +170,8 @@ function judgeByCurve(seen: Seen, curve: Curve): Judgement {
     }
   const sure = sensors.every((sensor) => Math.abs(sensor.off) + 2 * sensor.u <= limit)
   const shared = sharedByBath(sensors)
-  const agreeing = pairOf(seen) === 'agree' && sensors.every((sensor) => Math.abs(sensor.off) - shared <= Math.min(limit, GOOD_WHEN_AGREEING))
+  const agreeing =
+    pairOf(seen) === 'agree' && sensors.every((sensor) => Math.abs(sensor.off) - shared <= Math.min(limit, GOOD_WHEN_AGREEING))
   const worst = worstOf(sensors)
   if (sensors.length === 2 && (sure || agreeing)) {
     const reason = `Both sensors are within ${dtemp(Math.abs(worst.off))} of the thermometer. ${expected}`

@@ -1,4 +1,5 @@
 // The library as it stands, compiled once for all laws; released editions are tested apart.
+// The engine over it is the server's own, with machines.
 import { createEngine } from '#graphs'
 import type { Edition } from '#graphs'
 import { compileLibrary } from '#graphs/author'

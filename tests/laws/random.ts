@@ -1,4 +1,5 @@
 // Seeded randomness for the laws: a run is repeated by its seed.
+// What is drawn with it stands in random-job.ts.
 export type Random = { readonly next: () => number; readonly below: (limit: number) => number; readonly pick: <T>(list: readonly T[]) => T }
 
 /** mulberry32: small, fast, good enough to choose answers. */

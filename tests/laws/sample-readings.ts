@@ -1,4 +1,5 @@
 // Readings that lead a computation to a wanted outcome, for random jobs. Values are SI; whether they are right is tests/checks, not here.
+// How they are typed into a step is at the end of this file.
 import { fromSi } from '#graphs'
 import type { Step } from '#graphs'
 import type { TypedReading } from '#graphs/contract'

@@ -184,7 +184,9 @@ describe('two-run-difference', () => {
   test('a run stopped at 110 °F counts as far as it went, and never as no difference', () => {
     const stopped = { without: lineF(108, 0.2, 60), with: lineF(107.9, 6.6, 20) }
     expect(outcome('two-run-difference', stopped, LARGE)).toBe('heater-was-on')
-    expect(outcome('two-run-difference', { without: seriesF([109.9, 110], 10), with: seriesF([109.9, 110], 10) }, LARGE)).toBe('cannot-tell')
+    expect(outcome('two-run-difference', { without: seriesF([109.9, 110], 10), with: seriesF([109.9, 110], 10) }, LARGE)).toBe(
+      'cannot-tell',
+    )
   })
 
   test('jet-pump heat in both runs cancels, so that a small heater is seen', () => {
