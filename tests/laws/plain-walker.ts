@@ -105,14 +105,7 @@ function walker(edition: Edition, answers: Map<string, Given>, puts: Map<string,
     if (name === undefined) throw new Rest(frames)
     const outcome = step.outcomes[name]
     if (outcome === undefined) throw new Error(`no outcome ${name} at ${key}`)
-    return arrow(outcome, `${path}=${name}`)
-  }
-
-  const arrow = (outcome: Step['outcomes'][string], name: string): string => {
-    if (outcome.again === undefined) return outcome.to
-    if ((counts.get(name) ?? 0) >= outcome.again.most) return outcome.again.then
-    count(name)
-    return outcome.to
+    return arrow(counts, outcome, `${path}=${name}`)
   }
 
   /** Everything put on this place, in order; "not-done" when one of them ends the step so. */
@@ -121,7 +114,7 @@ function walker(edition: Edition, answers: Map<string, Given>, puts: Map<string,
       let block = put.block
       for (;;) {
         const exit = run(segment, frames, block, edition.blocks[block]?.start ?? '', index + 1)
-        const after = afterwards(put, block, exit)
+        const after = afterwards(edition, put, block, exit)
         if (typeof after === 'object') {
           block = after.put
           continue
@@ -133,14 +126,6 @@ function walker(edition: Edition, answers: Map<string, Given>, puts: Map<string,
     return undefined
   }
 
-  const afterwards = (put: Put, block: string, exit: string) => {
-    const standing =
-      CAUSES[put.cause] === undefined ? edition.interrupts[put.cause as 'stop' | 'leave'] : edition.standing[CAUSES[put.cause] ?? 'dead']
-    if (standing?.block === block) return standing.exits[exit] ?? 'return'
-    if (put.cause === 'test' || put.cause === 'red-flag') return 'return'
-    return exit === 'not-done' ? 'not-done' : 'return'
-  }
-
   return (segment: number, from: { block: string; step: string }): Frame[] => {
     try {
       run(segment, [], from.block, from.step, undefined)
@@ -150,4 +135,22 @@ function walker(edition: Edition, answers: Map<string, Given>, puts: Map<string,
       throw error
     }
   }
+}
+
+/** What leaving a block does that was put on top. */
+function afterwards(edition: Edition, put: Put, block: string, exit: string) {
+  const standing =
+    CAUSES[put.cause] === undefined ? edition.interrupts[put.cause as 'stop' | 'leave'] : edition.standing[CAUSES[put.cause] ?? 'dead']
+  if (standing?.block === block) return standing.exits[exit] ?? 'return'
+  if (put.cause === 'test' || put.cause === 'red-flag') return 'return'
+  return exit === 'not-done' ? 'not-done' : 'return'
+}
+
+/** The arrow of an outcome, or its way out once it was taken often enough. */
+function arrow(counts: Map<string, number>, outcome: Step['outcomes'][string], name: string): string {
+  if (outcome.again === undefined) return outcome.to
+  const used = counts.get(name) ?? 0
+  if (used >= outcome.again.most) return outcome.again.then
+  counts.set(name, used + 1)
+  return outcome.to
 }

@@ -18,15 +18,18 @@ export type Steering = {
 
 type Place = { readonly block: string; readonly step: Step; readonly cost: number }
 
+/** Every outcome of a step that a person gives, and an ending as such. */
+function aimsAt({ block, step }: Place): Aim[] {
+  const ends = step.kind === 'finish' || step.kind === 'refer'
+  const outcomes = ends ? [AN_END] : Object.keys(step.outcomes).filter((outcome) => step.kind !== 'call' && outcome !== 'otherwise')
+  return outcomes.map((outcome) => ({ block, step: step.id, outcome }))
+}
+
 export function createSteering(edition: Edition, times: ReadonlyMap<string, number>): Steering {
   const places: Place[] = Object.values(edition.blocks).flatMap((block) =>
     Object.values(block.steps).map((step) => ({ block: block.id, step, cost: SILENT.has(step.kind) ? 0 : 1 })),
   )
-  const wanted: Aim[] = places.flatMap(({ block, step }) => {
-    const ends = step.kind === 'finish' || step.kind === 'refer'
-    const outcomes = ends ? [AN_END] : Object.keys(step.outcomes).filter((outcome) => step.kind !== 'call' && outcome !== 'otherwise')
-    return outcomes.map((outcome) => ({ block, step: step.id, outcome }))
-  })
+  const wanted = places.flatMap(aimsAt)
   const exits = exitDistances(edition, places)
   const towards = new Map<string, Map<string, number>>()
   const distancesTo = (aim: Aim): Map<string, number> => {

@@ -26,7 +26,7 @@ describe('display-vs-thermometer', () => {
     expect(compare(water, display, set)).toBe(expected)
   })
 
-  test('water that no tub should have is asked again, and taken up to boiling when its unit is typed', () => {
+  test('water that no tub has is asked again, and taken up to boiling when its unit is typed', () => {
     expect(compare(187, 185, 100)).toBe('CALC_READING_DOUBTFUL')
     expect(compare('187 F', '185 F', 100)).toBe('both-high')
     expect(compare('220 F', '185 F', 100)).toBe('CALC_READING_DOUBTFUL')
