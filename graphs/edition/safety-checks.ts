@@ -98,8 +98,6 @@ const POWER_SEEN = new Set([
   'make-dead.try-buttons',
   'overheating.as-found',
 ])
-/** Puts back what was switched off by mistake: to become a step that `starts`, with covers on first. */
-const POWER_FOR_NOW = new Set(['make-dead.put-back'])
 
 /** Rules 10 and 16: whatever starts something says so, and is never reached from inside. */
 function checkStarts(block: Block, step: Step, report: Report): void {
@@ -108,7 +106,7 @@ function checkStarts(block: Block, step: Step, report: Report): void {
   if (step.starts !== undefined && step.hands === 'water') report(block.id, step.id, 'starts something while a hand is in the water')
   if (step.starts !== undefined) return
   const turnsOn = Object.values(step.outcomes).some((one) => one.effects?.some((effect) => effect.do === 'energy' && effect.to === 'on'))
-  if (turnsOn && !POWER_SEEN.has(name) && !POWER_FOR_NOW.has(name))
+  if (turnsOn && !POWER_SEEN.has(name))
     report(block.id, step.id, 'switches the power on without `starts:`', 'add `starts: power`')
   if (STARTS_ALLOWED[name] !== undefined) return
   for (const text of step.says.filter((one) => STARTS.test(one)))
