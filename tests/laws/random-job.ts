@@ -59,8 +59,12 @@ const HAZARDS = [
 
 /** Share of answers that are drawn evenly. */
 const EVENLY = 0.01
+/** How much an answer that was never given in this run draws, beside the others. */
+const NEWNESS = 0.5
 /** How much less likely an answer is for every step that it is a detour from the aim. */
 const DETOUR = 0.6
+/** How often a colleague comes along. */
+const COMPANY = 0.004
 /** After so many commands nobody changes their mind any more: the job has to run out by itself. */
 const RESTLESS = 90
 export const COMMAND_LIMIT = 400
@@ -89,7 +93,8 @@ class RandomJob {
   #state: JobState
   #now: number
   #serial = 0
-  #aim: Aim | undefined
+  /** What the job makes for, the next first. */
+  #aims: Aim[] = []
   #seen: { readonly state: JobState; readonly person: string; readonly now: number; readonly view: JobView } | undefined
   #commands = 0
   readonly #seed: number
@@ -182,14 +187,36 @@ class RandomJob {
     this.#now += this.#random.below(90) * 1000
     if (this.#commands < RESTLESS && this.#random.next() < this.#unrest && this.#disturb()) return
     this.#wakeWhenDue()
+    if (this.#random.next() < COMPANY) this.#colleagueComes()
     for (const person of this.#shuffled(this.#here())) {
       const view = this.#look(person)
       if (view.step === undefined) continue
       if (view.part === 'find' && this.#random.next() < 0.012 && this.#outOfTurn(person)) return
-      this.#answer(person, view, view.step)
+      if (!this.#reportFor(person)) this.#answer(person, view, view.step)
       return
     }
     this.#wake()
+  }
+
+  /** Close to a branch that asks for a hazard somebody reports it. */
+  #reportFor(person: Person): boolean {
+    const [wanted] = this.#aims
+    const hazard = wanted?.hazards?.find((one) => this.#state.tub.hazards[one] === undefined)
+    if (wanted === undefined || hazard === undefined) return false
+    const top = this.#state.path.frames.at(-1)
+    const outcomes = Object.keys(this.#engine.edition.blocks[top?.block ?? '']?.steps[top?.step ?? '']?.outcomes ?? {})
+    const nearest = Math.min(...outcomes.map((outcome) => this.#taken.steering.distance(this.#state, outcome, wanted)))
+    return nearest <= 1 && this.#command(person, () => ({ type: 'mend', what: 'hazard', hazard }))
+  }
+
+  /** A second technician comes to the tub; the first one stays. */
+  #colleagueComes(): void {
+    const { onSite } = this.#state.tub
+    if (onSite.length !== 1) return
+    const comes = [JUNIOR, QUALIFIED, LEARNER].find(({ id }) => !onSite.includes(id))
+    if (comes === undefined) return
+    this.#command(comes, (person) => ({ type: 'join', person, on_site: false }))
+    this.#command(comes, () => ({ type: 'arrive' }))
   }
 
   /** A screen asks what time has brought about before it shows a step. */
@@ -310,15 +337,19 @@ class RandomJob {
   /** Steers towards something that was seldom taken; now and then, and where the way does not matter, evenly. */
   #choose(step: StepView, ways: readonly string[]): string {
     if (this.#random.next() < EVENLY) return this.#random.pick(ways)
-    const { aim, distance } = this.#taken.steering
-    this.#aim ??= aim(this.#state, this.#random)
-    const wanted = this.#aim
+    const { aims, distance } = this.#taken.steering
+    if (this.#aims.length === 0) this.#aims = aims(this.#state, this.#random)
+    const [wanted] = this.#aims
     if (wanted === undefined) return this.#random.pick(ways)
     const far = ways.map((way) => distance(this.#state, way, wanted))
     const nearest = Math.min(...far)
-    if (nearest === 0 || nearest >= 1e6) this.#aim = undefined
+    if (nearest === 0 || nearest >= 1e6) this.#aims.shift()
     const spec = this.#engine.edition.blocks[step.block]?.steps[step.step]
-    const weights = far.map((one, index) => (one === 0 ? 50 : DETOUR ** (one - nearest) * likely(spec, ways[index] ?? '')))
+    const weights = far.map((one, index) => {
+      const way = ways[index] ?? ''
+      const isNew = this.#taken.times.has(`${step.block}.${step.step}=${way}`) ? 0 : NEWNESS
+      return isNew + (one === 0 ? 50 : DETOUR ** (one - nearest) * likely(spec, way))
+    })
     let roll = this.#random.next() * weights.reduce((sum, weight) => sum + weight, 0)
     for (const [index, weight] of weights.entries()) {
       roll -= weight

@@ -1,164 +1,118 @@
-// Where a random job may aim: the fewest steps, over the tables, from the present place to a step that was seldom answered in some way.
-// Conditions of decide steps are not looked at: a job may miss, and aims anew.
-import type { Edition, Frame, JobState, Step } from '#graphs'
+// Where a random job may aim: answers and endings that were seldom come to, and what a branch asks for before it leads there.
+// How far they are is distances.ts; a job may miss, and aims anew.
+import type { Edition, JobState } from '#graphs'
+import { Distances, FAR, placesOf } from './distances.ts'
+import type { Place } from './distances.ts'
 import type { Random } from './random.ts'
 
-const FAR = 1e6
 /** An ending is aimed at like an outcome, under this name. */
 export const AN_END = '(end)'
-const SILENT = new Set(['decide', 'call', 'finish', 'refer'])
+/** So many places are looked at, and the one that was taken least is aimed at. */
+const TRIES = 16
 
-export type Aim = { readonly block: string; readonly step: string; readonly outcome: string }
+/** `hazards`: what somebody has to report just before, or the step would decide otherwise. */
+export type Aim = { readonly block: string; readonly step: string; readonly outcome: string; readonly hazards?: readonly string[] }
 export type Steering = {
-  /** Something seldom taken that can still be reached from here. */
-  readonly aim: (state: JobState, random: Random) => Aim | undefined
+  /** Something seldom taken that can still be reached from here, after what has to be taken first so that a branch leads there. */
+  readonly aims: (state: JobState, random: Random) => Aim[]
   /** Steps from the place that an outcome leads to until the aim can be taken; 0 when this outcome is the aim itself. */
   readonly distance: (state: JobState, outcome: string, aim: Aim) => number
 }
 
-type Place = { readonly block: string; readonly step: Step; readonly cost: number }
-
-/** Every outcome of a step that a person gives, and an ending as such. */
+/** Every outcome of a step that a person gives or the program decides, and an ending as such. */
 function aimsAt({ block, step }: Place): Aim[] {
   const ends = step.kind === 'finish' || step.kind === 'refer'
-  const outcomes = ends ? [AN_END] : Object.keys(step.outcomes).filter((outcome) => step.kind !== 'call' && outcome !== 'otherwise')
+  const outcomes = ends ? [AN_END] : step.kind === 'call' ? [] : Object.keys(step.outcomes)
   return outcomes.map((outcome) => ({ block, step: step.id, outcome }))
 }
 
 export function createSteering(edition: Edition, times: ReadonlyMap<string, number>): Steering {
-  const places: Place[] = Object.values(edition.blocks).flatMap((block) =>
-    Object.values(block.steps).map((step) => ({ block: block.id, step, cost: SILENT.has(step.kind) ? 0 : 1 })),
-  )
+  const places = placesOf(edition)
   const wanted = places.flatMap(aimsAt)
-  const exits = exitDistances(edition, places)
-  const towards = new Map<string, Map<string, number>>()
-  const distancesTo = (aim: Aim): Map<string, number> => {
-    const key = `${aim.block} ${aim.step}`
-    const known = towards.get(key)
-    if (known !== undefined) return known
-    const made = stepDistances(edition, places, exits, key)
-    towards.set(key, made)
-    return made
-  }
+  const distances = new Distances(edition, places)
+  const isOpen = (state: JobState, one: Aim): boolean => distances.fromHere(state, one.block, one.step) < FAR
 
-  /** From a step at a level of the frames: inside its block, or out by the nearest exit and on below. */
-  const from = (to: Map<string, number>, frames: readonly Frame[], level: number, step: string): number => {
-    const block = frames[level]?.block ?? ''
-    let best = to.get(`${block} ${step}`) ?? FAR
-    if (level === 0) return best
-    for (const [exit, far] of exits.get(`${block} ${step}`) ?? []) {
-      if (far < best) best = Math.min(best, far + leaving(to, frames, level, exit))
-    }
-    return best
-  }
-  const leaving = (to: Map<string, number>, frames: readonly Frame[], level: number, exit: string): number => {
-    const caller = frames[level - 1]
-    const frame = frames[level]
-    const step = caller === undefined ? undefined : edition.blocks[caller.block]?.steps[caller.step]
-    if (caller === undefined || frame === undefined || step === undefined) return FAR
-    if (frame.put === undefined) return after(to, frames, level - 1, step, exit)
-    const returns = Object.values(edition.standing).find((standing) => standing.block === frame.block)?.exits[exit]
-    if (returns === 'not-done') return after(to, frames, level - 1, step, 'not-done')
-    if (typeof returns === 'object') return to.get(`${returns.put} ${edition.blocks[returns.put]?.start ?? ''}`) ?? FAR
-    return from(to, frames, level - 1, caller.step)
-  }
-  const after = (to: Map<string, number>, frames: readonly Frame[], level: number, step: Step, outcome: string): number => {
-    const target = step.outcomes[outcome]?.to
-    if (target === undefined) return FAR
-    return target.startsWith('exit:') ? leaving(to, frames, level, target.slice(5)) : from(to, frames, level, target)
-  }
-
-  const distance: Steering['distance'] = (state, outcome, aim) => {
-    const { frames } = state.path
-    const top = frames.at(-1)
-    const step = top === undefined ? undefined : edition.blocks[top.block]?.steps[top.step]
-    if (top === undefined || step === undefined) return FAR
-    if (top.block === aim.block && top.step === aim.step && outcome === aim.outcome) return 0
-    return 1 + after(distancesTo(aim), frames, frames.length - 1, step, outcome)
-  }
-
-  const aim: Steering['aim'] = (state, random) => {
-    const { frames } = state.path
-    const top = frames.at(-1)
-    if (top === undefined) return undefined
-    let best: Aim | undefined
-    let least = Infinity
-    for (let tries = 0; tries < 16; tries += 1) {
-      const one = random.pick(wanted)
-      const taken = times.get(`${one.block}.${one.step}=${one.outcome}`) ?? 0
-      if (taken < least && from(distancesTo(one), frames, frames.length - 1, top.step) < FAR) {
+  return {
+    distance: (state, outcome, aim) => {
+      const top = state.path.frames.at(-1)
+      if (top?.block === aim.block && top.step === aim.step && outcome === aim.outcome) return 0
+      return distances.afterOutcome(state, outcome, aim.block, aim.step)
+    },
+    aims: (state, random) => {
+      let best: Aim | undefined
+      let least = Infinity
+      for (let tries = 0; tries < TRIES; tries += 1) {
+        const one = random.pick(wanted)
+        const taken = times.get(`${one.block}.${one.step}=${one.outcome}`) ?? 0
+        if (taken >= least || !isOpen(state, one)) continue
         best = one
         least = taken
       }
-    }
-    return best
+      if (best === undefined) return []
+      const branch = branchOf(edition, best)
+      const { hazards, first } = wantedBy(edition, state, branch, random)
+      return [...first.filter((one) => isOpen(state, one)), hazards.length === 0 ? branch : { ...branch, hazards }]
+    },
   }
-  return { aim, distance }
 }
 
-/** Blocks that the engine may put on top of a step for what it needs. */
-function putOn(edition: Edition, step: Step): string[] {
-  const { standing } = edition
-  const blocks: string[] = []
-  if (step.needs === 'dead') blocks.push(standing.dead.block, standing.prove.block)
-  if (step.needs === 'live-shut' || step.needs === 'shut') blocks.push(standing.live_shut.block)
-  if (step.needs === 'live-open') blocks.push(standing.live_open.block)
-  if (step.starts !== undefined) blocks.push(standing.water_clear.block)
-  return blocks
+/** An ending behind a branch is aimed at by the branch. */
+function branchOf(edition: Edition, one: Aim): Aim {
+  if (one.outcome !== AN_END) return one
+  for (const step of Object.values(edition.blocks[one.block]?.steps ?? {})) {
+    const outcome = Object.keys(step.outcomes).find((name) => step.outcomes[name]?.to === one.step)
+    if (step.kind === 'decide' && outcome !== undefined) return { block: one.block, step: step.id, outcome }
+  }
+  return one
 }
 
-/** Fewest steps from each step to each exit of its block. */
-function exitDistances(edition: Edition, places: readonly Place[]): Map<string, Map<string, number>> {
-  const known = new Map<string, Map<string, number>>(places.map(({ block, step }) => [`${block} ${step.id}`, new Map()]))
-  const better = (key: string, exit: string, far: number): boolean => {
-    const exits = known.get(key)
-    if (exits === undefined || (exits.get(exit) ?? FAR) <= far) return false
-    exits.set(exit, far)
-    return true
+type Wanted = { readonly hazards: readonly string[]; readonly first: readonly Aim[] }
+
+/** What a case of a decide step asks for that does not hold yet: hazards to report, and answers to be given first. */
+function wantedBy(edition: Edition, state: JobState, aim: Aim, random: Random): Wanted {
+  const cases = edition.blocks[aim.block]?.steps[aim.step]?.cases ?? []
+  const at = cases.findIndex((one) => one.outcome === aim.outcome)
+  const hazards: string[] = []
+  const first: Aim[] = []
+  const askFor = (setters: readonly Aim[]) => {
+    if (setters.length > 0) first.push(random.pick(setters))
   }
-  for (let changed = true; changed;) {
-    changed = false
-    for (const { block, step, cost } of places) {
-      const key = `${block} ${step.id}`
-      const called = step.call === undefined ? undefined : known.get(`${step.call.block} ${edition.blocks[step.call.block]?.start ?? ''}`)
-      for (const [name, { to }] of Object.entries(step.outcomes)) {
-        const through = step.call === undefined ? cost : (called?.get(name) ?? FAR)
-        if (through >= FAR) continue
-        if (to.startsWith('exit:')) changed = better(key, to.slice(5), through) || changed
-        else for (const [exit, far] of known.get(`${block} ${to}`) ?? []) changed = better(key, exit, through + far) || changed
-      }
-    }
+  // An earlier case that asks for a result not to be there is passed by when it is there.
+  for (const { when } of cases.slice(0, Math.max(0, at))) {
+    const [only] = when
+    if (when.length === 1 && only !== undefined && 'result' in only && 'not' in only) askFor(resultsOf(edition, only.result, only.not))
   }
-  return known
+  for (const condition of cases[at]?.when ?? []) {
+    if ('hazard' in condition && state.tub.hazards[condition.hazard] === undefined) hazards.push(condition.hazard)
+    if ('flag' in condition && state.path.flags[condition.flag] === undefined) askFor(settersOf(edition, 'flag', condition.flag))
+    if ('mark' in condition && state.tub.marks[condition.mark] === undefined) askFor(settersOf(edition, 'mark', condition.mark))
+    if ('result' in condition && 'is' in condition) askFor(resultsOf(edition, condition.result, condition.is))
+  }
+  return { hazards, first: first.filter((one) => state.path.results[one.block]?.outcome !== one.outcome) }
 }
 
-/** Fewest steps from each step to one wanted step, through its block, calls and procedures put on top. */
-function stepDistances(
-  edition: Edition,
-  places: readonly Place[],
-  exits: Map<string, Map<string, number>>,
-  wanted: string,
-): Map<string, number> {
-  const known = new Map<string, number>([[wanted, 0]])
-  const far = (key: string): number => known.get(key) ?? FAR
-  const startOf = (block: string): string => `${block} ${edition.blocks[block]?.start ?? ''}`
-  for (let changed = true; changed;) {
-    changed = false
-    for (const { block, step, cost } of places) {
-      const key = `${block} ${step.id}`
-      let best = far(key)
-      for (const put of putOn(edition, step)) best = Math.min(best, 1 + far(startOf(put)))
-      if (step.call !== undefined) best = Math.min(best, far(startOf(step.call.block)))
-      for (const [name, { to }] of Object.entries(step.outcomes)) {
-        if (to.startsWith('exit:')) continue
-        const through = step.call === undefined ? cost : (exits.get(startOf(step.call.block))?.get(name) ?? FAR)
-        best = Math.min(best, through + far(`${block} ${to}`))
-      }
-      if (best < far(key)) {
-        known.set(key, best)
-        changed = true
-      }
-    }
-  }
-  return known
+/** Answers that put up a flag or a mark. */
+function settersOf(edition: Edition, kind: 'flag' | 'mark', wanted: string): Aim[] {
+  return answersWith(edition, Object.keys(edition.blocks), ({ effects }) =>
+    (effects ?? []).some((effect) =>
+      effect.do === 'flag' ? kind === 'flag' && effect.flag === wanted : effect.do === 'mark' && kind === 'mark' && effect.mark === wanted,
+    ),
+  )
+}
+
+/** Answers by which a test card is left with one of these results. */
+function resultsOf(edition: Edition, test: string, results: readonly string[]): Aim[] {
+  return answersWith(edition, [test], ({ to }) => results.some((result) => to === `exit:${result}`))
+}
+
+type Outcome = Edition['blocks'][string]['steps'][string]['outcomes'][string]
+
+function answersWith(edition: Edition, blocks: readonly string[], fits: (outcome: Outcome) => boolean): Aim[] {
+  return blocks.flatMap((block) =>
+    Object.values(edition.blocks[block]?.steps ?? {}).flatMap((step) =>
+      Object.entries(step.outcomes)
+        .filter(([, outcome]) => fits(outcome))
+        .map(([outcome]) => ({ block, step: step.id, outcome })),
+    ),
+  )
 }
