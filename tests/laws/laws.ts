@@ -35,10 +35,15 @@ export function saferIn(before: Tub, after: Tub): string[] {
 /** Marks that keep a tub off, or say that something was opened: they make it no safer. */
 const UNSAFE_MARKS = new Set(['leave-off', 'frost-open', 'no-lock-eye', 'water-path-opened', 'box-opened', 'burnt-feed'])
 
+/** Marks that stand on arrows of decide and call steps alone. */
+const DECIDED_MARKS = ['mark gfci-passed-after', 'mark heat-off-held']
+
 /** No change of mind makes the tub safer. */
-export const neverSafer: Law = ({ command, before, after }) => {
+export const neverSafer: Law = ({ command, before, after, events }) => {
   if (!CHANGES.has(command.type)) return undefined
-  const safer = saferIn(before.tub, after.tub)
+  // What the program decides anew after a change writes its own marks again: they rest on the corrected path, not on the change.
+  const decided = new Set(events.some((event) => event.type === 'answer-given' && event.body.auto !== undefined) ? DECIDED_MARKS : [])
+  const safer = saferIn(before.tub, after.tub).filter((one) => !decided.has(one))
   return safer.length === 0 ? undefined : `${command.type} made the tub safer: ${safer.join(', ')}`
 }
 
