@@ -106,8 +106,7 @@ function checkStarts(block: Block, step: Step, report: Report): void {
   if (step.starts !== undefined && step.hands === 'water') report(block.id, step.id, 'starts something while a hand is in the water')
   if (step.starts !== undefined) return
   const turnsOn = Object.values(step.outcomes).some((one) => one.effects?.some((effect) => effect.do === 'energy' && effect.to === 'on'))
-  if (turnsOn && !POWER_SEEN.has(name))
-    report(block.id, step.id, 'switches the power on without `starts:`', 'add `starts: power`')
+  if (turnsOn && !POWER_SEEN.has(name)) report(block.id, step.id, 'switches the power on without `starts:`', 'add `starts: power`')
   if (STARTS_ALLOWED[name] !== undefined) return
   for (const text of step.says.filter((one) => STARTS.test(one)))
     report(block.id, step.id, `starts something without \`starts:\`: "${text}"`, 'add `starts:` with what moves or goes live')
