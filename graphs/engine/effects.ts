@@ -20,6 +20,8 @@ export function writeAnswer(
   const passed = draft.state.path.passed
   if (outcome !== undefined) applyEffects(draft, outcome, body.key, places)
   for (const one of passed) {
+    // The path may leap over answers that were given before a correction: what those brought about was brought about then.
+    if (one.from !== body.key) continue
     if ('put' in one) {
       if (one.put.cause === 'leave') push(draft, 'person-left', { person: one.put.person, reason: 'handed-over' })
       continue
