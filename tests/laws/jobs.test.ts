@@ -12,13 +12,13 @@ const THREADS = 2
 const CHUNKS = 10
 /** Every named ending with its state of the tub is reached so often in a whole run. */
 const OFTEN = 20
+/** Endings that are listed as seldom are reached at least so often. */
+const SELDOM = 1
 /**
- * Share of answers and ending steps that ten thousand jobs may leave untaken: chains of several rare answers, such as the gate before a live reading.
- * The aim is none; the share was about 8 % when this was written, and the message names each of them.
+ * Share of answers and ending steps, beside those that are listed with their reason, that one run may miss: chance picks other ones
+ * whenever the library or a seed changes. The message names each of them.
  */
-const LEFT_OVER = 0.12
-/** The same for kinds of endings: 3 of about 20 were reached less often than wanted. */
-const LEFT_OVER_ENDINGS = 0.25
+const BY_CHANCE = 0.02
 const MINUTES = 60_000
 
 /** A thread that plays its share of jobs and keeps in mind what it has taken. */
@@ -98,23 +98,27 @@ describe('random jobs', () => {
     4 * MINUTES,
   )
 
-  test.runIf(JOBS >= 10_000)('take nearly every answer of every step; what is left over is named', () => {
+  test.runIf(JOBS >= 10_000)('take every answer of every step, but for those with a listed reason and a few by chance', () => {
     const all = [...answerable()]
     const missing = all.filter((name) => !outcomes.has(name) && reasonOf(name) === undefined)
-    expect(missing.length / all.length, `never taken: ${missing.join(', ')}`).toBeLessThan(LEFT_OVER)
+    expect(missing.length / all.length, `never taken: ${missing.join(', ')}`).toBeLessThan(BY_CHANCE)
   })
 
-  test.runIf(JOBS >= 10_000)(`come to nearly every named ending and state of the tub at least ${OFTEN} times`, () => {
-    const all = [...kindsInLibrary()]
-    const seldom = all.filter((kind) => (kinds.get(kind) ?? 0) < OFTEN && SELDOM_REACHED[kind] === undefined)
-    expect(seldom.length / all.length, `seldom reached: ${seldom.join('; ')}`).toBeLessThan(LEFT_OVER_ENDINGS)
-    expect(kinds.get('repaired, safe-to-use') ?? 0).toBeGreaterThanOrEqual(OFTEN)
-  })
+  test.runIf(JOBS >= 10_000)(
+    `come to each named ending and state of the tub at least ${OFTEN} times, but for those listed as seldom`,
+    () => {
+      const tooFew = [...kindsInLibrary()].flatMap((kind) => {
+        const times = kinds.get(kind) ?? 0
+        return times >= (SELDOM_REACHED[kind] === undefined ? OFTEN : SELDOM) ? [] : [`${kind}: ${times}`]
+      })
+      expect(tooFew).toEqual([])
+    },
+  )
 
-  test.runIf(JOBS >= 10_000)('come to nearly every ending step; what is left over is named', () => {
+  test.runIf(JOBS >= 10_000)('come to every ending step, but for those with a listed reason and a few by chance', () => {
     const all = endingSteps()
     const missing = all.filter((step) => !endings.has(step) && reasonOf(`${step}=`) === undefined)
-    expect(missing.length / all.length, `never ended at: ${missing.join(', ')}`).toBeLessThan(LEFT_OVER)
+    expect(missing.length / all.length, `never ended at: ${missing.join(', ')}`).toBeLessThan(BY_CHANCE)
   })
 })
 

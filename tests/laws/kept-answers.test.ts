@@ -24,7 +24,9 @@ function cameBack(): Play {
 /** Any answer that goes on. */
 function pass(play: Play): void {
   const step = play.view().step
-  const calm = step?.outcomes.find(({ outcome }) => /^(done|nobody|none|thermometer-below|running|whole|agreed|nothing|cool|recent)$/.test(outcome))
+  const calm = step?.outcomes.find(({ outcome }) =>
+    /^(done|nobody|none|thermometer-below|running|whole|agreed|nothing|cool|recent)$/.test(outcome),
+  )
   if (step === undefined || calm === undefined) throw new Error(`no calm answer at ${step?.key}`)
   play.send({ type: 'answer', place: step.place, outcome: calm.outcome })
 }

@@ -30,7 +30,10 @@ export const SAMPLES: { readonly [evaluator: string]: { readonly [outcome: strin
     ],
     'disp-high': [{ water: 36, display: 40, setpoint: 38 }],
     'both-normal': [{ water: 37.5, display: 37.6, setpoint: 38 }],
-    'cannot-tell': [{ water: 38.9, display: 37.3, setpoint: 38 }],
+    'cannot-tell': [
+      { water: 40.2, display: 38.7, setpoint: 38 },
+      { water: 38.9, display: 37.3, setpoint: 38 },
+    ],
   },
   'water-limit': {
     safe: [{ water: 36 }, { water: 38.5 }],
@@ -53,10 +56,15 @@ export const SAMPLES: { readonly [evaluator: string]: { readonly [outcome: strin
       { water: rise(3.4, 120, 30, 30) },
       { water: rise(2.2, 60, 10) },
     ],
-    'cannot-tell': [{ water: rise(2.1, 60, 10) }, { water: rise(0.6, 120, 15) }, { water: rise(1.3, 120, 15) }],
+    'cannot-tell': [
+      { water: rise(2.1, 60, 10, 35) },
+      { water: rise(2.1, 60, 10) },
+      { water: rise(0.6, 120, 15) },
+      { water: rise(1.3, 120, 15) },
+    ],
   },
   'rise-heat-off': {
-    holds: [{ water: rise(0, 60, 10) }, { water: rise(0, 150, 15) }],
+    holds: [{ water: rise(0, 60, 10, 37.2) }, { water: rise(0, 150, 15, 37.2) }, { water: rise(0, 60, 10) }, { water: rise(0, 150, 15) }],
     rising: [{ water: rise(4, 60, 10) }],
     'cannot-tell': [
       { water: rise(0.9, 60, 10) },
@@ -129,7 +137,10 @@ export const SAMPLES: { readonly [evaluator: string]: { readonly [outcome: strin
   'heat-creep': {
     explains: [{ 'air-mean': 29, 'filter-hours': 12 }],
     'does-not': [{ 'air-mean': 5, 'filter-hours': 2 }],
-    'cannot-tell': [{ 'air-mean': 17, 'filter-hours': 4 }],
+    'cannot-tell': [
+      { 'air-mean': 18, 'filter-hours': 10 },
+      { 'air-mean': 17, 'filter-hours': 4 },
+    ],
   },
   'capacitor-discharged': { safe: [{ capacitor: 0.4 }], charged: [{ capacitor: 60 }] },
   'dead-feed': {
