@@ -10,6 +10,9 @@ const OPEN_AND_LIVE =
 const BROKEN_WORD = 'a lock or a switch would have to be called back, by a correction, in the moments between the lock and the last look'
 const HAZARD_IN_BETWEEN = 'the hazard would have to be reported between two steps, one of which stops the job for it already'
 
+const WEATHER_ALONE =
+  'weather explains the heat on site, nothing is fitted, and the whole proof is run all the same; the invented creep job ends so'
+
 /** Cannot be come to by answers alone, or only by a correction at one certain moment. */
 export const NEVER_TAKEN: { readonly [name: string]: string } = {
   'sensor-replacement': ONLY_COPIES,
@@ -44,11 +47,13 @@ export const NEVER_TAKEN: { readonly [name: string]: string } = {
   'overheating.all-closed=hot-water-open': HAZARD_IN_BETWEEN,
 }
 
-/** Endings that are come to, but less often than the others: chains of several rare answers. */
+/** Endings that are come to less often than the others, or in some runs not at all: chains of several rare answers. By their words, or by step. */
 export const SELDOM_REACHED: { readonly [ending: string]: string } = {
   'for-electrician, usable-with-limits':
     'an electrician is wanted for the disconnect or the region, and yet nothing speaks against the tub running on',
   'specialist, not-checked-on-site': 'a second heater is there and is the one that heats',
   'repaired-to-confirm, usable-with-limits': 'everything is proved but the hold, and the customer agrees to watch it',
-  'normal, safe-to-use': 'weather explains the heat on site, nothing is fitted, and the whole proof is run all the same',
+  'normal, safe-to-use': WEATHER_ALONE,
+  'overheating.end-normal': WEATHER_ALONE,
+  'overheating.end-likely': WEATHER_ALONE,
 }
