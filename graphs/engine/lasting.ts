@@ -15,7 +15,8 @@ export function standingResult(edition: Edition, state: JobState, test: string, 
     case 'visit':
       return result.visit === state.visit ? result : undefined
     case 'until-power-up':
-      return result.powerUps === state.tub.powerUps ? result : undefined
+      // A visit is another day: what was pressed or measured before it says nothing of the tub as it stands now.
+      return result.powerUps === state.tub.powerUps && result.visit === state.visit ? result : undefined
     case 'until-part-fitted':
       return result.fitted === state.tub.partsIn.length ? result : undefined
     default:

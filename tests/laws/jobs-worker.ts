@@ -1,7 +1,7 @@
 // One share of the random jobs, in a thread of its own: plays them, holds every law against them, and reports what it found.
 // How many jobs and what they must have reached is jobs.test.ts.
 import { parentPort, workerData } from 'node:worker_threads'
-import { Bound, neverSafer, sameEvents, undoGivesBack, Watch, wholeJob } from './laws.ts'
+import { Bound, Endings, neverSafer, sameEvents, undoGivesBack, Watch, wholeJob } from './laws.ts'
 import { libraryEngine } from './library.ts'
 import { lastOf, nothingTaken, runRandomJob } from './random-job.ts'
 import { createRandom } from './random.ts'
@@ -61,6 +61,7 @@ export function playJobs({ first, jobs, flow }: Order): Report {
 function lawsOf(found: (problem: string | undefined) => void): (moment: Moment) => void {
   const bound = new Bound(engine.edition)
   const watch = new Watch(engine)
+  const endings = new Endings()
   let [begun, count] = [false, 0]
   return (moment) => {
     if (!begun) watch.open(moment.opening)
@@ -69,6 +70,7 @@ function lawsOf(found: (problem: string | undefined) => void): (moment: Moment) 
     found(neverSafer(moment))
     found(undoGivesBack(moment))
     found(bound.look(moment))
+    found(endings.look(moment))
     found(watch.look(moment))
     if (count % 4 === 0) found(sameEvents(engine, moment))
   }

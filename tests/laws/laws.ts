@@ -130,6 +130,21 @@ export class Bound {
   }
 }
 
+/**
+ * The library ends a job only as the rules allow. A refused ending puts the stop on top, in order; answers alone never come to that.
+ * After a correction, or a hazard that somebody reports in between, they may: then the stop is what is wanted.
+ */
+export class Endings {
+  #corrected = false
+
+  look({ command, events }: Moment): string | undefined {
+    if (['change', 'undo', 'mend', 'red-flag'].includes(command.type)) this.#corrected = true
+    if (this.#corrected || command.type === 'stop') return undefined
+    const refused = events.find((event) => event.type === 'procedure-put' && event.body.cause === 'stop')
+    return refused?.type === 'procedure-put' ? `the ending at ${refused.body.key} breaks a rule` : undefined
+  }
+}
+
 /** No unsafe step is offered to anybody present. */
 export class Watch {
   readonly #engine: Engine
