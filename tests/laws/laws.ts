@@ -3,6 +3,8 @@
 import type { Edition, Engine, JobState, Step } from '#graphs'
 import { eventSchema, jobViewSchema } from '#graphs/contract'
 import type { JobView } from '#graphs/contract'
+import { endOfKey } from '../../graphs/engine/place.ts'
+import { libraryEdition } from './library.ts'
 import { Monitor } from './monitor.ts'
 import { framesByTables } from './plain-walker.ts'
 import type { FinishedJob, Moment } from './random-job.ts'
@@ -35,14 +37,27 @@ export function saferIn(before: Tub, after: Tub): string[] {
 /** Marks that keep a tub off, or say that something was opened: they make it no safer. */
 const UNSAFE_MARKS = new Set(['leave-off', 'frost-open', 'no-lock-eye', 'water-path-opened', 'box-opened', 'burnt-feed'])
 
-/** Marks that stand on arrows of decide and call steps alone. */
-const DECIDED_MARKS = ['mark gfci-passed-after', 'mark heat-off-held']
+/** Marks written by what the program decided anew after a change: by its own answers, and by the call arrows they led over. */
+function decidedMarks({ before, after, events }: Moment): Set<string> {
+  const had = new Set(before.path.passed.map((one) => JSON.stringify(one)))
+  const decided = events.flatMap((event) => (event.type === 'answer-given' && event.body.auto !== undefined ? [event.body] : []))
+  if (decided.length === 0) return new Set()
+  const arrows = after.path.passed.flatMap((one) => ('put' in one || had.has(JSON.stringify(one)) ? [] : [one]))
+  const outcomes = [...decided, ...arrows].map(({ key, outcome }) => stepAt(key)?.outcomes[outcome])
+  return new Set(outcomes.flatMap((one) => one?.effects ?? []).flatMap((effect) => (effect.do === 'mark' ? [`mark ${effect.mark}`] : [])))
+}
+
+function stepAt(key: string): Step | undefined {
+  const { block, step } = endOfKey(key)
+  return libraryEdition().blocks[block]?.steps[step]
+}
 
 /** No change of mind makes the tub safer. */
-export const neverSafer: Law = ({ command, before, after, events }) => {
+export const neverSafer: Law = (moment) => {
+  const { command, before, after } = moment
   if (!CHANGES.has(command.type)) return undefined
   // What the program decides anew after a change writes its own marks again: they rest on the corrected path, not on the change.
-  const decided = new Set(events.some((event) => event.type === 'answer-given' && event.body.auto !== undefined) ? DECIDED_MARKS : [])
+  const decided = decidedMarks(moment)
   const safer = saferIn(before.tub, after.tub).filter((one) => !decided.has(one))
   return safer.length === 0 ? undefined : `${command.type} made the tub safer: ${safer.join(', ')}`
 }
