@@ -22,6 +22,7 @@ export const ERRORS = {
   JOB_TOO_EARLY: 'The waiting time is not over.',
   JOB_SAFETY: 'A safety rule forbids it now; details name the rule.',
   JOB_EVIDENCE_MISSING: 'The part has no evidence yet.',
+  JOB_NOT_CARRIED: 'The job cannot go over to that edition: it stays on its own.',
   JOB_NOTHING_TO_UNDO: 'There is no answer that could be taken back.',
   JOB_NOT_JOINED: 'The person has not joined this job.',
   JOB_COMMAND_UNREADABLE: 'The command is not in the shape the contract asks for.',

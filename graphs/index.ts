@@ -1,6 +1,6 @@
 // The door for running an edition: what both shells may use of the core.
 // Authoring (YAML, checks, release) has its own door, author.ts; the phone never ships it.
-export { createTableEngine, SEMANTICS } from './engine/engine.ts'
+export { createTableEngine, foldLog, SEMANTICS } from './engine/engine.ts'
 export type { Context, Engine, Opening } from './engine/engine.ts'
 export { createEngine } from './engine/machines.ts'
 export { evidenceLines } from './engine/evidence.ts'

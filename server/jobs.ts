@@ -1,6 +1,7 @@
 // What can be asked of jobs: open, decide a command, take in what a phone decided, show. The engine decides; the store remembers.
 // Nothing here knows HTTP, links or who may ask.
 import { createHash } from 'node:crypto'
+import { foldLog } from '#graphs'
 import type { Engine, JobState } from '#graphs'
 import type { Envelope, JobEvent, JobView, OpenJob } from '#graphs/contract'
 import { eventSchema } from '#graphs/contract'
@@ -144,13 +145,13 @@ async function decideAndStore(inner: Inner, job: string, envelope: Envelope, pho
       inner.counts.refused += 1
       return decided
     }
-    const { events, agreed, state } = decided.value
+    const { events, agreed, engine, state } = decided.value
     if (events.some((event) => folded.eventIds.has(event.id))) return idUsed()
     if (events.length === 0) return ok({ stored: [], repeat: false, agreed, folded })
     const [appended] = await inner.log.append([{ job, expectedSeq: folded.seq, events }])
     if (appended === undefined) throw new Error('The store gave no result for an append.')
     if (appended.ok && !appended.value.repeat) {
-      const next = withStored(folded, appended.value.stored, state)
+      const next = withStored({ ...folded, engine }, appended.value.stored, state)
       inner.recent.set(job, next)
       inner.counts.answers += 1
       return ok({ stored: appended.value.stored, repeat: false, agreed, folded: next })
@@ -163,10 +164,10 @@ async function decideAndStore(inner: Inner, job: string, envelope: Envelope, pho
   return failed('LOG_SEQUENCE_STALE', 'Many phones write to this job at once. Send it again in a moment.')
 }
 
-type Events = { readonly events: readonly JobEvent[]; readonly agreed: boolean; readonly state: JobState }
+type Events = { readonly events: readonly JobEvent[]; readonly agreed: boolean; readonly engine: Engine; readonly state: JobState }
 
 function decide(inner: Inner, folded: FoldedJob, envelope: Envelope, phone: FromPhone | undefined): Outcome<Events> {
-  const { engine, state } = folded
+  const { state } = folded
   const said = phone?.events[0]?.at
   const clock = said ?? inner.now()
   if (clock > inner.now() + CLOCK_AHEAD_MOST) {
@@ -179,14 +180,16 @@ function decide(inner: Inner, folded: FoldedJob, envelope: Envelope, phone: From
       path: 'body.command.outcome',
     })
   }
+  const engine = command.type === 'carry-over' ? inner.engines.get(command.to) : folded.engine
+  if (engine === undefined) return failed('JOB_NOT_CARRIED', 'That edition is not held here. Ask /api/editions for those there are.')
   const decided = engine.run(state, envelope, { now: clock })
   if (!decided.ok) return decided
   const mine = checkEvents(decided.value.events)
   const after = decided.value.state
   if (mine.length > 0 && mine[0]?.id !== envelope.id) throw new Error('The first event does not carry the id of its command.')
-  if (phone === undefined || isSameDecision(mine, phone.events)) return ok({ events: mine, agreed: true, state: after })
+  if (phone === undefined || isSameDecision(mine, phone.events)) return ok({ events: mine, agreed: true, engine, state: after })
   // The phone did not know of lines that came in meanwhile. The step is still offered, so the answer counts; the phone folds again.
-  if (phone.isBehind) return ok({ events: mine, agreed: false, state: after })
+  if (phone.isBehind) return ok({ events: mine, agreed: false, engine, state: after })
   return failed('SYNC_DECISION_DIFFERS', 'The phone and the server see this job differently. Load the page again, then answer again.', {
     details: { decided: mine.map((event) => event.type), sent: phone.events.map((event) => event.type) },
   })
@@ -232,20 +235,12 @@ async function load(inner: Inner, job: string): Promise<Outcome<FoldedJob>> {
   const read = await inner.log.read(job)
   if (!read.ok) return read
   inner.counts.replays += 1
-  const edition = read.value.at(-1)?.event.edition ?? 0
-  const engine = inner.engines.get(edition)
-  if (engine === undefined) {
-    return failed(
-      'GRAPH_EDITION_UNKNOWN',
-      `This job runs on edition ${edition}, which this server does not hold. Put its file back and start again.`,
-      {
-        details: { edition },
-      },
-    )
-  }
-  const state = engine.fold(read.value.map((line) => line.event))
-  if (state === undefined) return failed('JOB_UNKNOWN', 'There is no such job. Check the link, or open a new job.')
-  const folded = createFolded(job, engine, state, read.value)
+  const state = foldLog(
+    read.value.map((line) => line.event),
+    inner.engines.get,
+  )
+  if (!state.ok) return state
+  const folded = createFolded(job, state.value.engine, state.value.state, read.value)
   inner.recent.set(job, folded)
   return ok(folded)
 }

@@ -56,6 +56,8 @@ const command = z.discriminatedUnion('type', [
   z.object({ type: z.literal('clear-hazard'), hazard: slugSchema, how: slugSchema, words: wordsSchema.exactOptional() }),
   z.object({ type: z.literal('note-photo'), name: z.string().min(1).max(120) }),
   z.object({ type: z.literal('confirm-outcome'), held: z.boolean(), words: wordsSchema.exactOptional() }),
+  /** The job goes over to a newer edition, by its recorded answers alone. */
+  z.object({ type: z.literal('carry-over'), to: z.int().positive() }),
   z.object({ type: z.literal('wake') }),
 ])
 

@@ -101,6 +101,12 @@ const bodies = {
   }),
   'outcome-confirmed': z.object({ held: z.boolean(), words: wordsSchema.exactOptional() }),
   'job-reopened': z.object({ why: slugSchema }),
+  'job-carried-over': z.object({
+    from: z.int().positive(),
+    to: z.int().positive(),
+    /** Answers that the way of the new edition does not come by. */
+    off: z.array(placeSchema),
+  }),
 } as const
 
 export type EventType = keyof typeof bodies

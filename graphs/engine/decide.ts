@@ -2,11 +2,13 @@
 // Believing events is evolve.ts; coming to rest is settle.ts; corrections, people and interruptions have their own files.
 import type { Command, CommandOf, Envelope } from '../contract/index.ts'
 import type { Edition, Outcome } from '../edition/compiled.ts'
+import { invariant } from '../result.ts'
 import type { Problem, Result } from '../result.ts'
 import { WATER_CLEAR_MINUTES } from '../safety/power.ts'
 import type { Proof } from '../safety/tub.ts'
 import { meaningOf } from './answer.ts'
 import type { Answer, Meaning } from './answer.ts'
+import { carryOver, carryRefusal } from './carry.ts'
 import { change, stateFact, undo } from './correct.ts'
 import { createDraft, finished, push, refuse } from './draft.ts'
 import type { Decided, Draft } from './draft.ts'
@@ -15,7 +17,7 @@ import type { Evolve } from './evolve.ts'
 import { redFlag, stop, takeTest } from './interrupt.ts'
 import { own } from './lookup.ts'
 import { clearHazard, mend } from './mend.ts'
-import { goesOtherwise, here, personOf, refusal, safetyRefusal } from './offer.ts'
+import { goesOtherwise, here, isHeldByOther, personOf, refusal, safetyRefusal } from './offer.ts'
 import type { Here, Person } from './offer.ts'
 import { people } from './people.ts'
 import { placesMeasured } from './proof.ts'
@@ -31,8 +33,9 @@ export type Decide = (state: JobState, envelope: Envelope, now: number) => Resul
 
 export function createDecide(house: { readonly edition: Edition; readonly evolve: Evolve; readonly walker: Walker }): Decide {
   return (state, envelope, now) => {
+    invariant(state.edition === house.edition.number || envelope.command.type === 'carry-over', 'a job is decided on its own edition')
     const draft = createDraft(house, state, envelope, now)
-    const problem = mayCommand(state, envelope)
+    const problem = mayCommand(house.edition, state, envelope)
     if (problem !== undefined) return { ok: false, problem }
     timePasses(draft)
     carryOut(draft, envelope.command)
@@ -79,7 +82,7 @@ const AFTER_THE_END = new Set<Command['type']>([
   'red-flag',
 ])
 
-function mayCommand(state: JobState, envelope: Envelope): Problem | undefined {
+function mayCommand(edition: Edition, state: JobState, envelope: Envelope): Problem | undefined {
   const { command } = envelope
   if (command.type !== 'join' && personOf(state, envelope.person) === undefined) {
     return { code: 'JOB_NOT_JOINED', message: 'Join this job first: say who you are.', details: { person: envelope.person } }
@@ -95,7 +98,12 @@ function mayCommand(state: JobState, envelope: Envelope): Problem | undefined {
       details: { ending: state.ended.ending },
     }
   }
-  return undefined
+  if (command.type !== 'carry-over') return undefined
+  const person = personOf(state, envelope.person)
+  if (envelope.role === 'homeowner') return { code: 'JOB_NOT_FOR_ROLE', message: 'The shop moves a job to another edition.' }
+  if (person !== undefined && isHeldByOther(state, person))
+    return { code: 'JOB_NOT_HOLDER', message: 'Another phone holds the tub. Take it over, said aloud, or wait.' }
+  return carryRefusal(edition, state, command)
 }
 
 function carryOut(draft: Draft, command: Command): void {
@@ -122,6 +130,8 @@ function carryOut(draft: Draft, command: Command): void {
       return push(draft, 'photo-taken', { name: command.name })
     case 'confirm-outcome':
       return confirm(draft, command)
+    case 'carry-over':
+      return carryOver(draft)
     case 'wake':
       return undefined
     default:

@@ -98,6 +98,27 @@ export function engineOf(edition: Edition, next: NextTarget): Engine {
   }
 }
 
+/**
+ * A whole log, each event folded by the engine of the edition it was written on: a job may have been carried over.
+ *
+ * Errors: GRAPH_EDITION_UNKNOWN with `details.edition` for an edition that is not held; JOB_UNKNOWN for no events at all.
+ */
+export function foldLog(
+  events: Iterable<JobEvent>,
+  engineFor: (edition: number) => Engine | undefined,
+): Result<{ readonly engine: Engine; readonly state: JobState }> {
+  let folded: { engine: Engine; state: JobState } | undefined
+  for (const event of events) {
+    const engine = folded?.engine.edition.number === event.edition ? folded.engine : engineFor(event.edition)
+    if (engine === undefined)
+      return failed('GRAPH_EDITION_UNKNOWN', `This job runs on edition ${event.edition}, which is not held here. Bring it, then try again.`, {
+        details: { edition: event.edition },
+      })
+    folded = { engine, state: engine.evolve(folded?.state, event) }
+  }
+  return folded === undefined ? failed('JOB_UNKNOWN', 'There is no such job. Check the link, or open a new job.') : ok(folded)
+}
+
 /** The phone's engine: single steps by the tables, which the laws show to be the machines' own; a third of the script smaller. */
 export function createTableEngine(edition: Edition): Engine {
   return engineOf(edition, nextByTables(edition))

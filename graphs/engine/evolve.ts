@@ -85,6 +85,8 @@ function foldPath(walker: Walker, path: Path, event: JobEvent, state: JobState):
       const put = { block, cause, at: event.at, person: event.by.person, ...(flag === undefined ? {} : { flag }) }
       return walker.onward({ ...path, puts: { ...path.puts, [key]: [...(path.puts[key] ?? []), put] } })
     }
+    case 'job-carried-over':
+      return walker.again(path)
     case 'arrived': {
       const [block = '', step = ''] = event.body.entry.split('.')
       return walker.arrive(path, block, step)
@@ -189,6 +191,8 @@ function foldRest(state: JobState, event: JobEvent): JobState {
     case 'answer-changed':
     case 'answer-withdrawn':
       return { ...reopened(state), waits: waitsStill(state, event.body.key) }
+    case 'job-carried-over':
+      return { ...state, edition: event.body.to }
     case 'job-reopened':
       return reopened(state)
     default:

@@ -17,9 +17,23 @@ export function callPathOf(segment: number, callers: readonly Frame[], put: numb
   return `${segment}|${above}${put === undefined ? '' : `+${put}`}${block}.${step}`
 }
 
+type BlockStep = { readonly block: string; readonly step: string }
+
 /** Block and step that a key ends in. */
-export function endOfKey(key: string): { block: string; step: string } {
-  const last = key.slice(Math.max(key.lastIndexOf('>'), key.indexOf('|')) + 1).replace(/^\+\d+/, '')
-  const dot = last.indexOf('.')
-  return { block: last.slice(0, dot), step: last.slice(dot + 1, last.lastIndexOf('#')) }
+export function endOfKey(key: string): BlockStep {
+  return blockAndStep(key.slice(Math.max(key.lastIndexOf('>'), key.indexOf('|')) + 1))
+}
+
+/** Block and step of every level of a key, the flow first. */
+export function framesOfKey(key: string): BlockStep[] {
+  return key
+    .slice(key.indexOf('|') + 1)
+    .split('>')
+    .map(blockAndStep)
+}
+
+function blockAndStep(frame: string): BlockStep {
+  const text = frame.replace(/^\+\d+/, '')
+  const dot = text.indexOf('.')
+  return { block: text.slice(0, dot), step: text.slice(dot + 1, text.lastIndexOf('#')) }
 }

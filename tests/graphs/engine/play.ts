@@ -13,7 +13,7 @@ export const QUALIFIED: Person = { id: 'qualif', name: 'Qualified', role: 'techn
 type Reply = { readonly ok: boolean; readonly code: string; readonly message: string; readonly events: readonly JobEvent[] }
 
 export class Play {
-  readonly engine: Engine
+  engine: Engine
   readonly events: JobEvent[] = []
   state: JobState
   now = 1_760_000_000_000
@@ -47,6 +47,15 @@ export class Play {
       this.state = this.engine.evolve(this.state, event)
     }
     return { ok: true, code: '', message: '', events: result.value }
+  }
+
+  /** Moves the job to the edition of that engine, which plays it from here on. */
+  carryOver(engine: Engine, person: Person = TECHNICIAN): Reply {
+    const before = this.engine
+    this.engine = engine
+    const reply = this.send({ type: 'carry-over', to: engine.edition.number }, person)
+    if (!reply.ok) this.engine = before
+    return reply
   }
 
   join(person: Person): Reply {
