@@ -121,6 +121,8 @@ export type NoteData = {
     readonly visits: readonly { readonly visit: number; readonly at: number; readonly by: string }[]
     readonly edition: number
     readonly editionHash: string
+    /** Left out where the job stayed on the edition it began with. */
+    readonly carried?: readonly { readonly from: number; readonly to: number; readonly at: number; readonly by: string }[]
     readonly head: string
     readonly link: string
   }

@@ -88,9 +88,19 @@ function jobOf(edition: Edition, state: JobState, events: readonly JobEvent[], e
     ),
     edition: state.edition,
     editionHash: extra.editionHash ?? '',
+    ...carriedOver(state, events),
     head: extra.head ?? '',
     link: extra.link ?? '',
   }
+}
+
+function carriedOver(state: JobState, events: readonly JobEvent[]): Pick<NoteData['job'], 'carried'> {
+  const carried = events.flatMap((event) =>
+    event.type === 'job-carried-over'
+      ? [{ from: event.body.from, to: event.body.to, at: event.at, by: nameOf(state, event.by.person) }]
+      : [],
+  )
+  return carried.length === 0 ? {} : { carried }
 }
 
 function endingOf(edition: Edition, state: JobState): Pick<NoteData, 'ending'> {

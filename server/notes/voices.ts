@@ -83,6 +83,7 @@ export function documentOf(data: NoteData, voice: NoteVoice, clock: Clock): Note
     rest: plan.rest.map((section) => section(data, clock)),
     foot: [
       `Library edition ${job.edition}${job.editionHash === '' ? '' : `, SHA-256 ${job.editionHash}`}`,
+      ...(job.carried ?? []).map(({ from, to, at, by }) => `Carried over from edition ${from} to ${to}: ${clock.full(at)}, ${by}`),
       job.head === '' ? 'Chain head: not handed in' : `Chain head ${job.head}`,
       `Times in ${clock.zone}. Verdicts stand as they were given. Sign-offs are self-declared.`,
     ],
