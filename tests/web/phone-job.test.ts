@@ -2,8 +2,8 @@
 // The engine and the edition are the real ones; disk and network fail here on command.
 import { readFileSync } from 'node:fs'
 import { describe, expect, test } from 'vitest'
-import { createEngine } from '#graphs'
-import type { Edition, JobState } from '#graphs'
+import { createEngine, foldLog } from '#graphs'
+import type { Edition, JobState, Result } from '#graphs'
 import type { Envelope, JobEvent, Person } from '#graphs/contract'
 import { createPhoneJob } from '../../web/engine/phone-job.ts'
 import type { PhoneDeps, PhoneJob } from '../../web/engine/phone-job.ts'
@@ -15,6 +15,9 @@ const FOLDER = new URL('../../graphs/editions/', import.meta.url)
 const { current } = JSON.parse(readFileSync(new URL('index.json', FOLDER), 'utf8')) as { current?: number }
 const edition = JSON.parse(readFileSync(new URL(`${current ?? 1}.json`, FOLDER), 'utf8')) as Edition
 const engine = createEngine(edition)
+/** The same library, released once more. */
+const newer = createEngine({ ...edition, number: edition.number + 1 })
+const engines = new Map([engine, newer].map((each) => [each.edition.number, each]))
 const START = Date.UTC(2026, 0, 15, 9)
 
 const ash: Person = { id: 'person-ash', name: 'Ash (invented)', role: 'dispatcher', signed: [] }
@@ -47,7 +50,7 @@ function createWorld(): World {
     direct: (person, command) => {
       const id = `direct-${log.length}-${person.id}`
       const envelope: Envelope = { id, person: person.id, role: person.role, device: 'other-device', channel: 'page', command }
-      const decided = engine.decide(stateOf(log), envelope, { now: world.now })
+      const decided = decideOn(log, envelope, world.now)
       if (!decided.ok) throw new Error(decided.problem.message)
       addTo(log, decided.value)
     },
@@ -60,7 +63,15 @@ function addTo(log: JobEvent[], events: readonly JobEvent[]): void {
 }
 
 function stateOf(log: readonly JobEvent[]): JobState {
-  return engine.fold(log) as JobState
+  const folded = foldLog(log, (number) => engines.get(number))
+  if (!folded.ok) throw new Error(folded.problem.message)
+  return folded.value.state
+}
+
+function decideOn(log: readonly JobEvent[], envelope: Envelope, now: number): Result<JobEvent[]> {
+  const state = stateOf(log)
+  const { command } = envelope
+  return (engines.get(command.type === 'carry-over' ? command.to : state.edition) ?? engine).decide(state, envelope, { now })
 }
 
 function createApi(world: World): Api {
@@ -75,7 +86,7 @@ function createApi(world: World): Api {
     command: async () => unreached(),
     edition: async (number) => {
       asked.push(`edition ${number}`)
-      return world.reach === 'yes' ? { ok: true, value: structuredClone(edition) } : unreached()
+      return world.reach === 'yes' ? { ok: true, value: structuredClone(engines.get(number)?.edition) } : unreached()
     },
     log: async (_token, after) => {
       asked.push(`log ${after}`)
@@ -84,7 +95,7 @@ function createApi(world: World): Api {
       const acks = events.map(({ seq = 0 }) => ({ seq, hash: hash(seq) }))
       return {
         ok: true,
-        value: { job: 'job-of-the-test', edition: edition.number, events, acks, head: { seq: log.length, hash: hash(log.length) } },
+        value: { job: 'job-of-the-test', edition: stateOf(log).edition, events, acks, head: { seq: log.length, hash: hash(log.length) } },
       }
     },
     takeEvents: async (_token, _after, items) => {
@@ -92,7 +103,7 @@ function createApi(world: World): Api {
       if (world.reach === 'no') return unreached()
       const results = items.map(({ envelope }) => {
         if (log.some((event) => event.id === envelope.id)) return { id: envelope.id, taken: true }
-        const decided = engine.decide(stateOf(log), envelope, { now: world.now })
+        const decided = decideOn(log, envelope, world.now)
         if (!decided.ok) return { id: envelope.id, taken: false, code: decided.problem.code, detail: decided.problem.message }
         addTo(log, decided.value)
         return { id: envelope.id, taken: true }
@@ -311,6 +322,42 @@ describe('others', () => {
     expect(stepOf(job)).toBe('people')
     expect(job.read().news).toContain('Sam (invented)')
   })
+  test('a job that the office carried over goes on here on the newer edition', async () => {
+    const world = createWorld()
+    const { job, store } = createPhone(world)
+    await job.open()
+    await settle()
+    world.direct(sam, { type: 'join', person: sam, on_site: false })
+    world.direct(sam, { type: 'carry-over', to: newer.edition.number })
+    job.wake()
+    await settle()
+    expect(job.read().view?.edition).toBe(newer.edition.number)
+    expect(job.read().news).toContain('carried the job over')
+    await give(job, 'done')
+    await settle()
+    expect(world.log.at(-1)).toMatchObject({ type: 'answer-given', edition: newer.edition.number })
+    // Opened again without a signal: both editions are on the phone.
+    world.reach = 'no'
+    const again = createPhone(world, store)
+    expect(await again.job.open()).toBe('ready')
+    expect(again.job.read().view).toEqual(job.read().view)
+  })
+
+  test('a job is carried over here, and the server decides the same', async () => {
+    const world = createWorld()
+    const { job } = createPhone(world)
+    await job.open()
+    await settle()
+    expect(await job.send({ type: 'carry-over', to: newer.edition.number })).toEqual({ ok: true })
+    expect(job.read().view?.edition).toBe(newer.edition.number)
+    await settle()
+    expect(world.log.at(-1)).toMatchObject({ type: 'job-carried-over', body: { to: newer.edition.number } })
+    expect(job.read()).toMatchObject({ unsent: 0, parked: [] })
+    world.reach = 'no'
+    expect((await job.send({ type: 'carry-over', to: 99 })).ok).toBe(false)
+    expect(job.read().view?.edition).toBe(newer.edition.number)
+  })
+
   test('an answer to a step that is gone is kept with its words and the reason, until it was seen', async () => {
     const world = createWorld()
     const { job, store } = createPhone(world)

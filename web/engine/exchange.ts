@@ -9,7 +9,7 @@ import type { Held } from './phone-state.ts'
 import type { Outgoing } from './store.ts'
 
 export type Exchanged = {
-  readonly held: Omit<Held, 'state'>
+  readonly held: Omit<Held, 'engine' | 'state'>
   /** Lines that came in. */
   readonly fresh: readonly JobEvent[]
   readonly put: readonly Outgoing[]
@@ -56,7 +56,7 @@ export async function exchange(held: Held, api: Pick<Api, 'log' | 'takeEvents'>)
   const job = { ...held.job, seq: head.seq, hash: head.hash }
   return {
     ok: true,
-    value: { held: { engine: held.engine, job, events: [...held.events, ...events], outgoing }, fresh: events, put, remove },
+    value: { held: { engines: held.engines, job, events: [...held.events, ...events], outgoing }, fresh: events, put, remove },
   }
 }
 

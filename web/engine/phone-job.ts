@@ -8,7 +8,7 @@ import type { Api } from '../remote/api.ts'
 import { UNREACHED } from '../remote/api.ts'
 import { exchange } from './exchange.ts'
 import type { Exchanged } from './exchange.ts'
-import { describeCommand, foldHeld, newsOf, pendingOf, rebase } from './phone-state.ts'
+import { describeCommand, engineFor, foldHeld, newsOf, pendingOf, rebase } from './phone-state.ts'
 import type { Held } from './phone-state.ts'
 import type { KeptJob, Outgoing, PhoneStore, Settling } from './store.ts'
 
@@ -67,6 +67,7 @@ const EMPTY: Snapshot = {
 }
 const NOTHING: Omit<Settling, 'job'> = { events: [], put: [], remove: [] }
 const RETRY_MOST_MS = 60_000
+const UNKNOWN_EDITION = { code: 'GRAPH_EDITION_UNKNOWN', message: 'That edition cannot be had now. Try again with signal.' }
 
 export function createPhoneJob(token: string, deps: PhoneDeps): PhoneJob {
   const inner: Inner = {
@@ -127,9 +128,9 @@ async function openJob(inner: Inner): Promise<'ready' | 'no-engine' | 'trouble'>
   const isWhole = kept.job !== undefined && kept.events.length === kept.job.seq
   const start = kept.job !== undefined && isWhole ? { job: kept.job, events: kept.events } : await fetchJob(inner)
   if (start === undefined) return 'trouble'
-  const engine = await findEngine(inner, start.job.edition)
-  if (engine === undefined) return inner.trouble?.code === 'UNREACHED' ? 'trouble' : 'no-engine'
-  const held = foldHeld({ engine, job: start.job, events: start.events, outgoing: kept.outgoing })
+  const engines = await findEngines(inner, [...start.events, ...kept.outgoing.flatMap((one) => one.events)], new Map())
+  if (engines === undefined) return inner.trouble?.code === 'UNREACHED' ? 'trouble' : 'no-engine'
+  const held = foldHeld({ engines, job: start.job, events: start.events, outgoing: kept.outgoing })
   if (held === undefined) {
     inner.trouble = { code: 'LOG_EVENT_UNREADABLE', message: 'The log of this job cannot be read here. Tell the office.' }
     paint(inner)
@@ -170,6 +171,18 @@ async function fetchJob(inner: Inner): Promise<{ readonly job: KeptJob; readonly
   return { job: kept, events }
 }
 
+/** An engine for every edition that these lines were written on; undefined where one cannot be had. */
+async function findEngines(inner: Inner, events: Held['events'], known: Held['engines']): Promise<Held['engines'] | undefined> {
+  const engines = new Map(known)
+  for (const { edition } of events) {
+    if (engines.has(edition)) continue
+    const engine = await findEngine(inner, edition)
+    if (engine === undefined) return undefined
+    engines.set(edition, engine)
+  }
+  return engines
+}
+
 async function findEngine(inner: Inner, number: number): Promise<Engine | undefined> {
   const { store, api, createEngine } = inner.deps
   try {
@@ -204,7 +217,13 @@ async function decideHere(inner: Inner, command: Command): Promise<Sent> {
     command,
   }
   const now = Math.max(deps.now(), held.state.clocks[deps.device] ?? 0)
-  const decided = held.engine.decide(held.state, envelope, { now })
+  if (command.type === 'carry-over') {
+    const other = await findEngine(inner, command.to)
+    if (other === undefined) return { ok: false, problem: inner.trouble ?? UNKNOWN_EDITION }
+    inner.held = { ...held, engines: new Map([...held.engines, [command.to, other]]) }
+  }
+  const engine = engineFor(inner.held ?? held, command)
+  const decided = engine.decide(held.state, envelope, { now })
   if (!decided.ok) return { ok: false, problem: decided.problem }
   if (command.type === 'join') {
     inner.me = person
@@ -219,7 +238,7 @@ async function decideHere(inner: Inner, command: Command): Promise<Sent> {
   inner.unsaved.add(n)
   const next = [...held.outgoing, outgoing]
   await writeDown(inner, next)
-  inner.held = { ...held, outgoing: next, state: decided.value.reduce(held.engine.evolve, held.state) }
+  inner.held = { ...(inner.held ?? held), engine, outgoing: next, state: decided.value.reduce(engine.evolve, held.state) }
   paint(inner)
   void sync(inner)
   return { ok: true }
@@ -299,7 +318,12 @@ async function takeIn(inner: Inner, exchanged: Exchanged): Promise<void> {
   const answeredSince = held.outgoing.filter((one) => !known.has(one.n) && !exchanged.held.outgoing.some((each) => each.n === one.n))
   const own = new Set(held.outgoing.flatMap((one) => one.events.map((event) => event.id)))
   const foreign = exchanged.fresh.filter((event) => !own.has(event.id))
-  const merged = { ...exchanged.held, outgoing: [...exchanged.held.outgoing, ...answeredSince] }
+  const engines = await findEngines(inner, exchanged.fresh, held.engines)
+  if (engines === undefined) {
+    paint(inner)
+    return
+  }
+  const merged = { ...exchanged.held, engines, outgoing: [...exchanged.held.outgoing, ...answeredSince] }
   const next = foreign.length > 0 || exchanged.put.length > 0 ? rebase(merged) : foldHeld(merged)
   if (next === undefined) return
   const changed = next.outgoing.filter((one) => one !== merged.outgoing.find((each) => each.n === one.n))
@@ -312,7 +336,15 @@ async function takeIn(inner: Inner, exchanged: Exchanged): Promise<void> {
 async function settle(inner: Inner, { held, fresh, put, remove }: Omit<Exchanged, 'held'> & { readonly held: Held }): Promise<void> {
   const { state } = held
   const title = held.engine.edition.blocks[state.flow]?.title ?? state.flow
-  const job = { ...held.job, short: state.short, title, practice: state.practice, ended: state.ended !== undefined, at: inner.deps.now() }
+  const job = {
+    ...held.job,
+    edition: state.edition,
+    short: state.short,
+    title,
+    practice: state.practice,
+    ended: state.ended !== undefined,
+    at: inner.deps.now(),
+  }
   const { backlog } = inner
   const all = { events: [...backlog.events, ...fresh], put: [...backlog.put, ...put], remove: [...backlog.remove, ...remove] }
   try {

@@ -1,11 +1,15 @@
 // What the phone holds of one job in memory: the server's lines, its own commands on top, and the state they fold to.
 // Nothing here waits: disk and network are phone-job.ts and exchange.ts.
+import { foldLog } from '#graphs'
 import type { Engine, JobState } from '#graphs'
 import type { Command, JobEvent, JobView } from '#graphs/contract'
 import type { KeptJob, Outgoing } from './store.ts'
 
 export type Held = {
+  /** Of the edition the job stands on. */
   readonly engine: Engine
+  /** Of every edition that the log was written on. */
+  readonly engines: ReadonlyMap<number, Engine>
   readonly job: KeptJob
   readonly events: readonly JobEvent[]
   readonly outgoing: readonly Outgoing[]
@@ -16,37 +20,43 @@ export function pendingOf(held: Pick<Held, 'outgoing'>): readonly Outgoing[] {
   return held.outgoing.filter((one) => one.refused === undefined)
 }
 
+type Unfolded = Omit<Held, 'engine' | 'state'>
+
 /** Everything believed as it was written. Undefined when the server's lines fold to nothing. */
-export function foldHeld(held: Omit<Held, 'state'>): Held | undefined {
-  const base = held.engine.fold(held.events)
-  if (base === undefined) return undefined
-  const state = pendingOf(held)
-    .flatMap((one) => one.events)
-    .reduce<JobState>(held.engine.evolve, base)
-  return { ...held, state }
+export function foldHeld(held: Unfolded): Held | undefined {
+  const folded = foldLog([...held.events, ...pendingOf(held).flatMap((one) => one.events)], (edition) => held.engines.get(edition))
+  return folded.ok ? { ...held, ...folded.value } : undefined
+}
+
+/** Who decides a command: the engine of the edition that the job goes over to, or of the one it stands on. */
+export function engineFor(held: Pick<Held, 'engine' | 'engines'>, command: Command): Engine {
+  return command.type === 'carry-over' ? (held.engines.get(command.to) ?? held.engine) : held.engine
 }
 
 /**
  * The server's log went on in another way than this phone thought: own commands are decided again on top of it.
  * One that no longer fits is kept, with the reason.
  */
-export function rebase(held: Omit<Held, 'state'>): Held | undefined {
-  let state = held.engine.fold(held.events)
-  if (state === undefined) return undefined
+export function rebase(held: Unfolded): Held | undefined {
+  const base = foldHeld({ ...held, outgoing: [] })
+  if (base === undefined) return undefined
+  let { engine, state } = base
   const outgoing: Outgoing[] = []
   for (const one of held.outgoing) {
     if (one.refused !== undefined) {
       outgoing.push(one)
       continue
     }
-    const decided = held.engine.decide(state, one.envelope, { now: one.events[0]?.at ?? state.lastAt })
+    const decider = engineFor({ ...base, engine }, one.envelope.command)
+    const decided = decider.decide(state, one.envelope, { now: one.events[0]?.at ?? state.lastAt })
     if (!decided.ok) outgoing.push({ ...one, refused: decided.problem })
     else if (decided.value.length > 0) {
       outgoing.push({ ...one, events: decided.value })
-      state = decided.value.reduce<JobState>(held.engine.evolve, state)
+      engine = decider
+      state = decided.value.reduce<JobState>(engine.evolve, state)
     }
   }
-  return { ...held, outgoing, state }
+  return { ...held, engine, outgoing, state }
 }
 
 /** A command in words, so that it can be shown again if the server refuses it. */
@@ -86,6 +96,7 @@ const TITLES: { readonly [type in Command['type']]?: string } = {
   'clear-hazard': 'Hazard cleared',
   'confirm-outcome': 'Outcome confirmed',
   'state-fact': 'Fact',
+  'carry-over': 'Carried over to a newer edition',
 }
 
 /** What others wrote meanwhile, in one sentence; undefined when it was nothing a person needs to know. */
@@ -110,6 +121,8 @@ export function newsOf(foreign: readonly JobEvent[], view: JobView, me: string |
         return [`${name} reported a hazard.`]
       case 'job-ended':
         return ['The job has ended.']
+      case 'job-carried-over':
+        return [`${name} carried the job over to edition ${event.body.to}.`]
       default:
         return []
     }
