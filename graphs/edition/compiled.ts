@@ -274,6 +274,8 @@ export type Edition = {
   readonly number: number
   /** Engine semantics the edition needs. */
   readonly semantics: 1
+  /** Each flow's own version (versions.ts). Edition 1 came out without. */
+  readonly versions?: { readonly [flow: string]: number }
   readonly blocks: { readonly [id: string]: Block }
   readonly standing: {
     readonly dead: Standing

@@ -1,17 +1,16 @@
 // `npm run edition -- check | release | diff A B | draw FLOW | schema`: the library read from disk, checked, compiled, released.
 // Nothing of a running server is touched.
 import { createHash } from 'node:crypto'
-import { existsSync, mkdirSync, readdirSync, readFileSync, writeFileSync } from 'node:fs'
+import { existsSync, mkdirSync, readdirSync, readFileSync, renameSync, rmSync, writeFileSync } from 'node:fs'
 import { join, relative } from 'node:path'
 import canonicalize from 'canonicalize'
-import { compileLibrary, diffEditions, drawFlow, librarySchemas } from '#graphs/author'
+import { compileLibrary, diffEditions, drawFlow, flowVersions, librarySchemas } from '#graphs/author'
 import type { LibraryProblem, SourceFile } from '#graphs/author'
 import type { Edition, Result } from '#graphs'
 
 const GRAPHS = join(import.meta.dirname, '..', '..', 'graphs')
 const LIBRARY = join(GRAPHS, 'library')
 const EDITIONS = join(GRAPHS, 'editions')
-const INDEX = join(EDITIONS, 'index.json')
 
 /** Every YAML file of the library, paths relative to it, in order of name. */
 export function readLibrary(folder = LIBRARY): SourceFile[] {
@@ -22,12 +21,13 @@ export function readLibrary(folder = LIBRARY): SourceFile[] {
     .map((path) => ({ path: relative(folder, path).replaceAll('\\', '/'), text: readFileSync(path, 'utf8') }))
 }
 
-export function releasedIndex(): { [number: string]: string } {
-  return existsSync(INDEX) ? (JSON.parse(readFileSync(INDEX, 'utf8')) as { [number: string]: string }) : {}
+export function releasedIndex(folder = EDITIONS): { [number: string]: string } {
+  const index = join(folder, 'index.json')
+  return existsSync(index) ? (JSON.parse(readFileSync(index, 'utf8')) as { [number: string]: string }) : {}
 }
 
-export function releasedEdition(number: number): Edition {
-  return JSON.parse(readFileSync(join(EDITIONS, `${number}.json`), 'utf8')) as Edition
+export function releasedEdition(number: number, folder = EDITIONS): Edition {
+  return JSON.parse(readFileSync(join(folder, `${number}.json`), 'utf8')) as Edition
 }
 
 /** Bytes of an edition: RFC 8785 JSON, and their SHA-256. */
@@ -64,40 +64,75 @@ function check(): number {
   return 0
 }
 
-function release(): number {
-  const index = releasedIndex()
-  const number = Math.max(0, ...Object.keys(index).map(Number)) + 1
-  const result = compileLibrary(readLibrary(), number)
+/** Writes the next edition, or nothing at all. */
+export function release(folder = EDITIONS, library = LIBRARY): number {
+  const index = releasedIndex(folder)
+  const altered = Object.entries(index).filter(([each, hash]) => fileHash(folder, each) !== hash)
+  if (altered.length > 0)
+    return refuseRelease(`Edition ${altered.map(([each]) => each).join(', ')} is not what was released. Put the released file back.`)
+  const last = Math.max(0, ...Object.keys(index).map(Number))
+  const result = compileLibrary(readLibrary(library), last + 1)
   if (!result.ok) {
     printProblems(problemsOf(result))
-    say(`Not released. ${result.problem.message}`)
-    return 1
+    return refuseRelease(result.problem.message)
   }
-  const { text, hash } = editionBytes(result.value)
-  const latest = index[String(number - 1)]
-  if (latest !== undefined && editionBytes({ ...result.value, number: number - 1 }).hash === latest) {
-    say(`Nothing has changed since edition ${number - 1}.`)
+  const before = last === 0 ? undefined : releasedEdition(last, folder)
+  const edition = { ...result.value, versions: flowVersions(result.value, before) }
+  if (before !== undefined && editionBytes(withoutNumbers(before)).hash === editionBytes(withoutNumbers(edition)).hash) {
+    say(`Nothing has changed since edition ${last}.`)
     return 0
   }
-  mkdirSync(EDITIONS, { recursive: true })
-  writeFileSync(join(EDITIONS, `${number}.json`), text, { flag: 'wx' })
-  writeFileSync(INDEX, `${JSON.stringify({ ...index, [number]: hash }, undefined, 2)}\n`)
-  say(`Released edition ${number}, ${hash}.`)
+  const { text, hash } = editionBytes(edition)
+  const file = join(folder, `${last + 1}.json`)
+  if (existsSync(file)) return refuseRelease(`${last + 1}.json is there and not in the index. Take it away, then release again.`)
+  mkdirSync(folder, { recursive: true })
+  try {
+    writeFileSync(`${file}.new`, text)
+    renameSync(`${file}.new`, file)
+    writeFileSync(join(folder, 'index.json.new'), `${JSON.stringify({ ...index, [last + 1]: hash }, undefined, 2)}\n`)
+    renameSync(join(folder, 'index.json.new'), join(folder, 'index.json'))
+  } catch (error) {
+    for (const left of [`${file}.new`, file, join(folder, 'index.json.new')]) rmSync(left, { recursive: true, force: true })
+    return refuseRelease(`The edition cannot be written: ${error instanceof Error ? error.message : String(error)}`)
+  }
+  say(`Released edition ${last + 1}, ${hash}.`)
+  for (const [flow, version] of Object.entries(edition.versions)) say(`  ${flow}, version ${version}`)
   return 0
+}
+
+function refuseRelease(why: string): number {
+  say(`Not released. ${why}`)
+  return 1
+}
+
+function fileHash(folder: string, number: string): string {
+  const file = join(folder, `${number}.json`)
+  return existsSync(file) ? createHash('sha256').update(readFileSync(file)).digest('hex') : ''
+}
+
+/** What an edition says, whatever its number. */
+function withoutNumbers(edition: Edition): Edition {
+  const { versions: _versions, ...rest } = edition
+  return { ...rest, number: 0 }
 }
 
 function compiledOrReleased(name: string | undefined): Edition | undefined {
   if (name !== undefined && name !== 'library') return releasedEdition(Number(name))
   const result = compileLibrary(readLibrary())
   printProblems(problemsOf(result))
-  return result.ok ? result.value : undefined
+  if (!result.ok) return undefined
+  const last = Math.max(0, ...Object.keys(releasedIndex()).map(Number))
+  return { ...result.value, versions: flowVersions(result.value, last === 0 ? undefined : releasedEdition(last)) }
 }
 
 function diff(before: string | undefined, after: string | undefined): number {
   const [old, fresh] = [compiledOrReleased(before), compiledOrReleased(after)]
   if (old === undefined || fresh === undefined) return 1
-  const lines = diffEditions(old, fresh)
+  const { lines, stays } = diffEditions(old, fresh)
   for (const line of lines.length === 0 ? ['No difference.'] : lines) say(line)
+  say('')
+  say(stays.length === 0 ? 'Every job under way can go over.' : 'Jobs under way can go over, unless they have come by what is gone:')
+  for (const place of stays) say(`  ${place}`)
   return 0
 }
 
