@@ -6,7 +6,7 @@ import type { Block, Edition, Standing, Step } from './compiled.ts'
 import { PARTS, partLengths } from './lengths.ts'
 import type { LengthTable } from './lengths.ts'
 import { checkSafety } from './safety-checks.ts'
-import { nearest } from './source.ts'
+import { nearest } from './nearest.ts'
 import type { LibraryProblem } from './source.ts'
 
 type Where = (block: string) => { file: string; lineOf: (step: string) => number }

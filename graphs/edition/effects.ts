@@ -1,6 +1,7 @@
 // Effects as authors write them ("energy off", "hazard voltage") become typed effects. What effects do is safety/tub.ts and engine/effects.ts.
 // One effect is one phrase; a list of them is the caller's business.
 import type { Effect, HazardSlug } from './compiled.ts'
+import { nearest } from './nearest.ts'
 
 const HAZARDS: readonly HazardSlug[] = [
   'shock',
@@ -57,7 +58,7 @@ export function effectFromWords(words: string): Effect | string {
     case 'approve':
       return first === '' ? 'approve says what' : { do: 'approve', what: [first, ...rest].join(' ') }
     default:
-      return `no effect "${verb}"`
+      return unknownVerb(verb)
   }
 }
 
@@ -66,4 +67,30 @@ function scalarFromWords(words: string): string | number | boolean {
   if (words === 'false') return false
   const number = Number(words)
   return Number.isFinite(number) ? number : words
+}
+
+const VERBS = [
+  'energy',
+  'lock',
+  'unlock',
+  'covers',
+  'proof',
+  'reset',
+  'water-clear',
+  'leads',
+  'part-out',
+  'part-in',
+  'hazard',
+  'clear-hazard',
+  'gfci',
+  'mark',
+  'unmark',
+  'flag',
+  'fact',
+  'approve',
+]
+
+function unknownVerb(verb: string): string {
+  const near = nearest(verb, VERBS)
+  return near === undefined ? `no effect "${verb}"; there are ${VERBS.join(', ')}` : `no effect "${verb}"; did you mean "${near}"?`
 }

@@ -3,6 +3,7 @@
 import { LineCounter, parseDocument } from 'yaml'
 import type { Document } from 'yaml'
 import type { z } from 'zod'
+import { wordsOf } from './schema-words.ts'
 
 export type SourceFile = { readonly path: string; readonly text: string }
 
@@ -17,13 +18,35 @@ export type LibraryProblem = {
 
 export type ParsedFile<T> = { readonly path: string; readonly data: T; readonly lineOf: (path: readonly (string | number)[]) => number }
 
+/** A file that people review is far shorter; a longer one is a mistake, or meant to choke the reader. */
+const LENGTH_MOST = 1_000_000
+
+const YAML_WORDS: { readonly [code: string]: string } = {
+  TAB_AS_INDENT: 'is indented with a tab: use spaces',
+  DUPLICATE_KEY: 'names the same thing twice in one table',
+  MULTIPLE_DOCS: 'begins a second document: one file holds one',
+  BAD_INDENT: 'is indented by more or less than its neighbours',
+  MISSING_CHAR: 'lacks a bracket, a quote or a comma',
+  BLOCK_AS_IMPLICIT_KEY: 'has two tables on one line: begin a new line',
+  KEY_OVER_1024_CHARS: 'has a name longer than 1024 characters',
+}
+
 /** Reads one file against its schema; pushes what is wrong onto `problems` and returns undefined then. */
 export function readYaml<T>(file: SourceFile, schema: z.ZodType<T>, problems: LibraryProblem[]): ParsedFile<T> | undefined {
+  if (file.text.length > LENGTH_MOST) {
+    problems.push({
+      file: file.path,
+      line: 1,
+      message: `is ${file.text.length} characters long; ${LENGTH_MOST} is the most`,
+      mend: 'split it',
+    })
+    return undefined
+  }
   const counter = new LineCounter()
   const document = parseDocument(file.text, { lineCounter: counter, uniqueKeys: true })
   if (document.errors.length > 0) {
     for (const error of document.errors) {
-      problems.push({ file: file.path, line: counter.linePos(error.pos[0]).line, message: error.message.split('\n')[0] ?? 'not YAML' })
+      problems.push({ file: file.path, line: counter.linePos(error.pos[0]).line, message: YAML_WORDS[error.code] ?? 'is not YAML here' })
     }
     return undefined
   }
@@ -33,16 +56,17 @@ export function readYaml<T>(file: SourceFile, schema: z.ZodType<T>, problems: Li
     problems.push({ file: file.path, line: 1, message: plain.message })
     return undefined
   }
-  const parsed = schema.safeParse(plain.value)
+  const parsed = schema.safeParse(plain.value, { reportInput: true })
   if (parsed.success) return { path: file.path, data: parsed.data, lineOf }
   for (const issue of parsed.error.issues) {
-    const path = issue.path.filter((part): part is string | number => typeof part !== 'symbol')
+    const { path, message, mend } = wordsOf(issue, schema)
     const step = path[0] === 'steps' && typeof path[1] === 'string' ? path[1] : undefined
     problems.push({
       file: file.path,
       line: lineOf(path),
       ...(step === undefined ? {} : { step }),
-      message: `${path.join('.')}: ${issue.message}`,
+      message,
+      ...(mend === undefined ? {} : { mend }),
     })
   }
   return undefined
@@ -53,7 +77,8 @@ function plainOf(document: Document): { readonly ok: true; readonly value: unkno
   try {
     return { ok: true, value: document.toJS() }
   } catch (error) {
-    return { ok: false, message: error instanceof Error ? error.message : 'not YAML' }
+    const isBomb = error instanceof Error && error.message.includes('alias count')
+    return { ok: false, message: isBomb ? 'repeats itself too often through aliases' : 'points at an anchor that is not there' }
   }
 }
 
@@ -65,32 +90,4 @@ function lineAt(document: Document, counter: LineCounter, path: readonly (string
     if (range) return counter.linePos(range[0]).line
   }
   return 1
-}
-
-/** The nearest known word, for "did you mean": at most two letters away. */
-export function nearest(word: string, known: Iterable<string>): string | undefined {
-  let best: string | undefined
-  let bestDistance = 3
-  for (const candidate of known) {
-    const distance = editDistance(word, candidate, bestDistance)
-    if (distance < bestDistance) {
-      best = candidate
-      bestDistance = distance
-    }
-  }
-  return best
-}
-
-function editDistance(a: string, b: string, limit: number): number {
-  if (Math.abs(a.length - b.length) >= limit) return limit
-  let previous = Array.from({ length: b.length + 1 }, (_, index) => index)
-  for (let i = 1; i <= a.length; i += 1) {
-    const row = [i]
-    for (let j = 1; j <= b.length; j += 1) {
-      const swap = (previous[j - 1] ?? 0) + (a[i - 1] === b[j - 1] ? 0 : 1)
-      row.push(Math.min((previous[j] ?? 0) + 1, (row[j - 1] ?? 0) + 1, swap))
-    }
-    previous = row
-  }
-  return previous[b.length] ?? limit
 }
