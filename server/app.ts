@@ -26,6 +26,7 @@ import { registerEventRoutes } from './routes/events.ts'
 import { registerHealthRoutes } from './routes/health.ts'
 import { registerJobRoutes } from './routes/jobs.ts'
 import { registerNoteRoutes } from './routes/notes.ts'
+import { registerPastRoutes } from './routes/past.ts'
 import type { EventLog } from './storage/event-log.ts'
 
 export type AppDeps = {
@@ -73,6 +74,7 @@ export async function buildApp(deps: AppDeps): Promise<App> {
     const api = scope as unknown as App
     registerJobRoutes(api, routes)
     registerCommandRoutes(api, routes)
+    registerPastRoutes(api, routes)
     registerEventRoutes(api, routes)
     registerNoteRoutes(api, routes)
     registerEditionRoutes(api, routes)

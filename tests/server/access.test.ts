@@ -103,6 +103,42 @@ describe('a homeowner link', () => {
     }
   })
 
+  test('gets the controls of an answer of its own, and of nothing that belongs to others', async () => {
+    const opened = await openWithHomeowner()
+    const view = (await ask(server.app, 'GET', `/api/jobs/${opened.homeowner_token}/view?person=${HOME.id}`))
+      .body as unknown as Body['view']
+    const command = firstAnswer(view)
+    await send(server.app, opened.homeowner_token, command, HOME)
+    const past = async (token: string, key: string, person: string): Promise<Awaited<ReturnType<typeof ask>>> =>
+      await ask(server.app, 'GET', `/api/jobs/${token}/past?${new URLSearchParams({ key, person })}`)
+    const own = await past(opened.homeowner_token, command.place, HOME.id)
+    expect([own.status, own.body]).toMatchObject([200, { answer: { outcome: command.outcome }, step: { key: command.place } }])
+    expect((await past(opened.staff_token, command.place, DESK.id)).status).toBe(200)
+    for (const key of ['0|overheating.nowhere#1', '0|make-dead.prove#1']) {
+      const refused = await past(opened.homeowner_token, key, HOME.id)
+      expect([refused.status, refused.body.code]).toEqual([409, 'JOB_PLACE_GONE'])
+    }
+    const changed = await send(
+      server.app,
+      opened.homeowner_token,
+      { type: 'change', key: command.place, not_done: 'not-known', words: 'nobody can tell' },
+      HOME,
+    )
+    expect(changed.status).toBe(200)
+  })
+
+  test('gets no controls of what a technician answered', async () => {
+    const opened = await openWithHomeowner()
+    await send(server.app, opened.staff_token, { type: 'join', person: TECH, on_site: false }, TECH)
+    const view = (await ask(server.app, 'GET', `/api/jobs/${opened.staff_token}/view?person=${TECH.id}`)).body as unknown as Body['view']
+    const command = firstAnswer(view)
+    await send(server.app, opened.staff_token, command, TECH)
+    const url = `/api/jobs/${opened.homeowner_token}/past?${new URLSearchParams({ key: command.place, person: TECH.id })}`
+    expect((await ask(server.app, 'GET', url)).body.code).toBe('JOB_PLACE_GONE')
+    const desk = `/api/jobs/${opened.staff_token}/past?${new URLSearchParams({ key: command.place, person: DESK.id })}`
+    expect((await ask(server.app, 'GET', desk)).body.code).toBe('JOB_NOT_FOR_ROLE')
+  })
+
   test('is refused with the view alone, never with lines of the log', async () => {
     const opened = await openWithHomeowner()
     const gone = { ...firstAnswer(opened.view), place: '0|overheating.nowhere#1' }

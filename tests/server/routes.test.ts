@@ -226,6 +226,7 @@ describe('the description of the API', () => {
       '/api/jobs/{token}/content',
       '/api/jobs/{token}/events',
       '/api/jobs/{token}/note',
+      '/api/jobs/{token}/past',
       '/api/jobs/{token}/view',
       '/api/symptoms',
       '/livez',

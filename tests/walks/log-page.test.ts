@@ -200,3 +200,24 @@ test('in the dark the page passes axe as well, and keys 1 to 9 answer on a desk'
   expect(await stepTitle(page)).toBe('Plug or wired')
   await context.close()
 })
+
+test('a series that reached its stop is said to be enough with two readings, and is taken', async () => {
+  const { page, context, faults } = await openPage(true)
+  await practiseUntil(page, async () => (await stepTitle(page)) === 'Rise with no heat asked for')
+  await page.clock.install()
+  const add = async (typed: string): Promise<void> => {
+    await page.locator('.card').getByLabel('Thermometer, now', { exact: true }).fill(typed)
+    await page.getByRole('button', { name: 'Add this reading' }).click()
+  }
+  await add('108.4')
+  expect(await page.locator('.card .progress').innerText()).toContain('1 of 4 readings')
+  await page.clock.fastForward(10 * 60_000)
+  await add('110.2')
+  expect(await page.locator('.card .progress').innerText()).toContain('Hot enough. Record the series now, with 2 readings.')
+  expect(await page.locator('.card .progress').innerText()).not.toContain('Next one')
+  await page.locator('.card button.main').click()
+  await soon(async () => await stepTitle(page)).not.toBe('Rise with no heat asked for')
+  expect(await page.locator('.row').filter({ hasText: 'Rise with no heat asked for' }).innerText()).toContain('110.2')
+  expect(faults).toEqual([])
+  await context.close()
+})

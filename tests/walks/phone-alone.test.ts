@@ -124,3 +124,36 @@ test('an answer to a step that somebody else answered meanwhile is kept and show
   await parked.waitFor({ state: 'detached' })
   await Promise.all([first.context.close(), second.context.close()])
 })
+
+test('what the server refuses stands on the card itself, with what was typed, and is answered anew from there', async () => {
+  const links = await openJob(walk.url)
+  const { page, context, faults } = await walk.device()
+  await openAs(page, links, PEOPLE.dispatcher)
+  await soon(async () => (await stored(links)).length).toBe(3)
+  await allAcknowledged(page)
+  const first = await stepTitle(page)
+  await page.route('**/api/jobs/*/events', async (route) => {
+    const sent = route.request().postDataJSON() as { items: { envelope: { id: string } }[] } | null
+    if (route.request().method() !== 'POST' || sent === null) return await route.continue()
+    const items = sent.items.map(({ envelope: { id } }) => ({
+      id,
+      taken: false,
+      code: 'JOB_SAFETY',
+      detail: 'Say first that the water is clear.',
+    }))
+    const body = { type: 'about:blank', title: 'Refused', status: 409, code: 'JOB_SAFETY', detail: 'Refused.', details: { items } }
+    await route.fulfill({ status: 409, contentType: 'application/problem+json', body: JSON.stringify(body) })
+  })
+  await page.locator('.card').getByRole('button', { name: 'Both are noted' }).click()
+  await page.locator('.card .problem').waitFor()
+  expect(await page.locator('.card .problem').innerText()).toContain('Not recorded. Say first that the water is clear.')
+  expect(await stepTitle(page)).toBe(first)
+  expect(await page.getByRole('region', { name: 'Not taken' }).innerText()).toContain(first)
+  expect(await page.getByText('Recorded: Both are noted.').count()).toBe(0)
+  await page.unroute('**/api/jobs/*/events')
+  await page.waitForTimeout(320)
+  await answer(page, 'Both are noted')
+  await soon(async () => await answersOf(links)).toEqual(['reach-back=done'])
+  expect(faults).toEqual([])
+  await context.close()
+})

@@ -55,3 +55,24 @@ test('the second phone waits while the first holds the tub, and takes it over wi
   expect([...first.faults, ...second.faults]).toEqual([])
   await Promise.all([first.context.close(), second.context.close()])
 }, 200_000)
+
+test('whoever joins and stands at the tub begins the visit; the office is not asked where it stands', async () => {
+  const links = await openJob(walk.url, { practice: true })
+  const { page, context, faults } = await walk.device()
+  await page.goto(`${walk.url}/job/${links.staff}`)
+  await page.getByLabel('I stand at the tub now').check()
+  await page.getByRole('radio', { name: 'Dispatcher' }).check({ force: true })
+  expect(await page.getByLabel('I stand at the tub now').count()).toBe(0)
+  await page.getByRole('radio', { name: 'Licensed electrician' }).check({ force: true })
+  expect(await page.getByLabel('I stand at the tub now').count()).toBe(0)
+  await join(page, PEOPLE.technician)
+  await page.locator('.card .meta').waitFor()
+  const log = async (): Promise<string[]> => {
+    const reply = (await (await fetch(`${walk.url}/api/jobs/${links.staff}/events`)).json()) as { events: { type: string }[] }
+    return reply.events.map((event) => event.type)
+  }
+  await soon(log).toContain('arrived')
+  await soon(async () => await page.getByRole('button', { name: 'Arrive on site' }).count()).toBe(0)
+  expect(faults).toEqual([])
+  await context.close()
+})

@@ -110,6 +110,17 @@ describe('a series', () => {
   test('four readings in too short a time are not enough', () => {
     expect(progressOf(plan, read([0, '1'], [1, '1'], [2, '1'], [3, '1'])).isEnough).toBe(false)
   })
+  test('a reading at the stop ends the series early, in either unit, and one reading alone does not', () => {
+    const stopped = { ...plan, enough_at: 43.3 }
+    expect(progressOf(stopped, read([0, '108.5'], [10, '110'])).isStopped).toBe(true)
+    expect(progressOf(stopped, read([0, '108.5'], [10, '110']))).toMatchObject({ isEnough: true, next: undefined })
+    expect(progressOf(stopped, read([0, '108.5'], [10, '109.5']))).toMatchObject({ isStopped: false, isEnough: false, next: 20 * minute })
+    expect(progressOf(stopped, read([0, '110'])).isEnough).toBe(false)
+    const inCelsius = read([0, '42.1'], [10, '43.4']).map((one) => ({ ...one, unit: 'degC' }))
+    expect(progressOf(stopped, inCelsius).isEnough).toBe(true)
+    expect(progressOf(stopped, read([0, '42 C'], [10, '43.4 C'])).isEnough).toBe(true)
+    expect(progressOf(plan, read([0, '108.5'], [10, '110'])).isEnough).toBe(false)
+  })
   test('the running rate is the change over the time, an hour', () => {
     expect(runningRate(read([0, '106.8'], [30, '109.4']))?.perHour).toBeCloseTo(5.2, 9)
     expect(runningRate(read([0, '39,5'], [60, '39,0']))?.perHour).toBeCloseTo(-0.5, 9)

@@ -83,6 +83,7 @@ function createApi(world: World): Api {
       .join(' ')}`
   return {
     view: async () => unreached(),
+    past: async () => unreached(),
     command: async () => unreached(),
     edition: async (number) => {
       asked.push(`edition ${number}`)

@@ -97,7 +97,7 @@ export function createPhoneJob(token: string, deps: PhoneDeps): PhoneJob {
       return () => inner.listeners.delete(listener)
     },
     send: async (command) => await inTurn(inner, async () => await decideHere(inner, command)),
-    past: (key) => (inner.held === undefined ? undefined : pastStep(inner.held.engine.edition, inner.held.state, key)),
+    past: async (key) => (inner.held === undefined ? undefined : pastStep(inner.held.engine.edition, inner.held.state, key)),
     seenNews: () => {
       inner.news = undefined
       paint(inner)
@@ -374,9 +374,12 @@ function paint(inner: Inner): void {
 }
 
 function parkedOf(one: Outgoing): Parked[] {
-  return one.refused === undefined
-    ? []
-    : [{ id: one.envelope.id, title: one.title, lines: one.lines, problem: one.refused, at: one.events[0]?.at ?? 0 }]
+  if (one.refused === undefined) return []
+  const { id, command } = one.envelope
+  const parked = { id, title: one.title, lines: one.lines, problem: one.refused, at: one.events[0]?.at ?? 0 }
+  if (command.type !== 'answer') return [parked]
+  const { type: _type, place, ...answer } = command
+  return [{ ...parked, given: { place, answer } }]
 }
 
 function refuse(code: string, message: string): Sent {

@@ -72,9 +72,10 @@ function SeriesProgress({ series, value }: Pick<Props, 'series' | 'value'>) {
     <div class="progress">
       <p>
         <strong>
-          {progress.have} of {progress.least} readings, {progress.minutes} of {progress.span} min
+          {progress.isStopped
+            ? `Hot enough. Record the series now, with ${progress.have} readings.`
+            : `${progress.have} of ${progress.least} readings, ${progress.minutes} of ${progress.span} min${progress.isEnough ? ': enough to record' : ''}`}
         </strong>
-        {progress.isEnough && ': enough to record'}
       </p>
       {due !== undefined && (
         <p>

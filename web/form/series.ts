@@ -10,6 +10,8 @@ export type Progress = {
   readonly minutes: number
   readonly span: number
   readonly isEnough: boolean
+  /** The last reading reached the stop of this series: two readings are enough, however short the time. */
+  readonly isStopped: boolean
   /** When the next reading is due, ms since 1970. */
   readonly next: number | undefined
 }
@@ -18,15 +20,27 @@ export function progressOf(series: Series, readings: readonly TypedReading[]): P
   const times = readings.flatMap((one) => one.at ?? [])
   const [first, last] = [times[0], times.at(-1)]
   const minutes = first === undefined || last === undefined ? 0 : (last - first) / 60_000
-  const isEnough = readings.length >= series.least && minutes >= series.span_minutes
+  const isStopped = readings.length >= Math.min(2, series.least) && reaches(series.enough_at, readings.at(-1))
+  const isEnough = isStopped || (readings.length >= series.least && minutes >= series.span_minutes)
   return {
     have: readings.length,
     least: series.least,
     minutes: Math.floor(minutes),
     span: series.span_minutes,
     isEnough,
+    isStopped,
     next: last === undefined || isEnough ? undefined : last + series.every_minutes * 60_000,
   }
+}
+
+/** Only temperatures stop a series; a unit typed behind the number is the one that counts, as for the engine. */
+function reaches(stop: number | undefined, reading: TypedReading | undefined): boolean {
+  const number = reading === undefined ? undefined : numberOf(reading.typed)
+  if (stop === undefined || reading === undefined || number === undefined) return false
+  const behind = /([fc])\s*$/i.exec(reading.typed)?.[1]?.toLowerCase()
+  const isFahrenheit = behind === undefined ? reading.unit === 'degF' : behind === 'f'
+  if (!isFahrenheit && behind === undefined && reading.unit !== 'degC') return false
+  return (isFahrenheit ? ((number - 32) * 5) / 9 : number) >= stop
 }
 
 /** Units an hour, from the first reading to the last of the same unit; undefined when there is nothing to divide. */

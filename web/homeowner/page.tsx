@@ -2,15 +2,16 @@
 // No power state, no readings of others, no staff buttons.
 import { useRef, useState } from 'preact/hooks'
 import type { RefObject } from 'preact'
-import type { Command, JobView } from '#graphs/contract'
+import type { Command, JobView, StepView, TrailItem } from '#graphs/contract'
 import { TextField } from '../form/field.tsx'
 import { newId } from '../job/device.ts'
-import type { Answer, JobSource, Sent, Snapshot } from '../job/source.ts'
+import type { Answer, JobSource, Past, Sent, Snapshot } from '../job/source.ts'
 import { useSource } from '../job/use-source.ts'
 import { Ended } from '../log/ended.tsx'
 import { Notices } from '../log/notices.tsx'
 import { UndoBar } from '../log/undo-bar.tsx'
 import type { Done } from '../log/undo-bar.tsx'
+import { ChangeSheet } from '../sheet/change-sheet.tsx'
 import { StopSheet } from '../sheet/stop-sheet.tsx'
 import { StepCard } from '../step/card.tsx'
 import { useStepFocus } from '../step/focus.ts'
@@ -36,6 +37,7 @@ export function HomeownerPage({ source, token }: Props) {
 
 function TubPage({ source, token, snapshot, view }: Props & { readonly snapshot: Snapshot; readonly view: JobView }) {
   const [redWords, setRedWords] = useState<string>()
+  const [changing, setChanging] = useState<{ readonly item: TrailItem; readonly past: Past | undefined }>()
   const [done, setDone] = useState<Done>()
   const heading = useRef<HTMLHeadingElement>(null)
   const { cardRef, noteAct } = useStepFocus(view.step?.place ?? view.waiting?.step ?? view.ended?.ending, view.trail.length > 0)
@@ -45,9 +47,11 @@ function TubPage({ source, token, snapshot, view }: Props & { readonly snapshot:
     if (!sent.ok) noteAct(false)
     const last = source.read().view?.trail.at(-1)
     if (sent.ok && command.type === 'answer' && last !== undefined) setDone({ words: `Written down: ${last.answer}.`, at: Date.now() })
+    if (sent.ok && command.type === 'change') setDone({ words: 'Changed.', at: Date.now() })
     if (sent.ok && command.type === 'undo') setDone(undefined)
     return sent
   }
+  const change = (item: TrailItem): void => void source.past(item.key).then((past) => setChanging({ item, past: past && asAsked(past) }))
   const isJoined = snapshot.me !== undefined
   return (
     <>
@@ -66,7 +70,7 @@ function TubPage({ source, token, snapshot, view }: Props & { readonly snapshot:
         )}
       </header>
       <main>
-        <Answers view={view} />
+        <Answers view={view} change={isJoined ? change : undefined} />
         <Notices snapshot={{ ...snapshot, news: undefined }} source={source} />
         <UndoBar done={done} canUndo={view.can_undo} undo={() => void act({ type: 'undo' })} />
         <section ref={cardRef} class="card" aria-label="Question">
@@ -74,21 +78,49 @@ function TubPage({ source, token, snapshot, view }: Props & { readonly snapshot:
         </section>
       </main>
       {redWords !== undefined && <StopSheet view={view} words={redWords} send={act} close={() => setRedWords(undefined)} atHome />}
+      {changing !== undefined && (
+        <ChangeSheet
+          view={view}
+          item={changing.item}
+          past={changing.past}
+          send={async (given) => await act({ type: 'change', key: changing.item.key, ...given })}
+          askRed={setRedWords}
+          close={() => setChanging(undefined)}
+          atHome
+        />
+      )}
     </>
   )
 }
 
-function Answers({ view }: { readonly view: JobView }) {
+/** The question as it would be asked aloud is the title here. */
+function asSpoken(step: StepView): StepView {
+  const { aloud: spoken, ...rest } = step
+  return spoken === undefined ? step : { ...rest, title: spoken }
+}
+
+function asAsked(past: Past): Past {
+  return { ...past, step: asSpoken(past.step) }
+}
+
+type AnswersProps = { readonly view: JobView; readonly change: ((item: TrailItem) => void) | undefined }
+
+function Answers({ view, change }: AnswersProps) {
   const own = view.trail.filter((item) => !item.struck)
   if (own.length === 0) return null
   return (
     <section class="log plain" aria-label="Your answers">
       <ol>
         {own.map((item) => (
-          <li key={item.key} class="row">
+          <li key={item.key} class={item.can_change && change !== undefined ? 'row can-change' : 'row'}>
             <div class="row-text">
               <p class="row-title">{item.title}</p>
               <p class="row-answer">{item.answer}</p>
+              {item.can_change && change !== undefined && (
+                <button type="button" class="change" onClick={() => change(item)}>
+                  change<span class="unseen"> {item.title}</span>
+                </button>
+              )}
             </div>
           </li>
         ))}
@@ -116,11 +148,8 @@ function Question({ view, token, act, heading, askRed }: QuestionProps) {
       </div>
     )
   }
-  // The question as it would be asked aloud is the title here.
-  const { aloud: spoken, ...rest } = step
-  const shown = spoken === undefined ? step : { ...rest, title: spoken }
   const answer = async (given: Answer): Promise<Sent> => await act({ type: 'answer', place: step.place, ...given })
-  return <StepCard key={step.place} step={shown} view={view} send={answer} askRed={askRed} heading={heading} aloud={false} />
+  return <StepCard key={step.place} step={asSpoken(step)} view={view} send={answer} askRed={askRed} heading={heading} aloud={false} />
 }
 
 function Hello({ send }: { readonly send: (command: Command) => Promise<Sent> }) {

@@ -21,6 +21,8 @@ export type Parked = {
   readonly lines: readonly string[]
   readonly problem: Problem
   readonly at: number
+  /** The step it answered, and what was given there, so that it can be sent again. */
+  readonly given?: { readonly place: string; readonly answer: Answer }
 }
 
 export type Snapshot = {
@@ -45,7 +47,7 @@ export type JobSource = {
   readonly subscribe: (listener: () => void) => () => void
   readonly send: (command: Command) => Promise<Sent>
   /** The controls of an answer that stands in the log, filled in; undefined when this device cannot show them. */
-  readonly past: (key: string) => Past | undefined
+  readonly past: (key: string) => Promise<Past | undefined>
   readonly seenNews: () => void
   readonly setAside: (id: string) => void
   /** Asks again now: the network is back, the page is looked at again. */

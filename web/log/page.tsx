@@ -3,7 +3,7 @@
 import { useRef, useState } from 'preact/hooks'
 import type { RefObject } from 'preact'
 import type { Command, JobView, TrailItem } from '#graphs/contract'
-import type { Answer, JobSource, Sent, Snapshot } from '../job/source.ts'
+import type { Answer, JobSource, Parked, Past, Sent, Snapshot } from '../job/source.ts'
 import { useSource } from '../job/use-source.ts'
 import { atMostWords } from '../job/words.ts'
 import { ChangeSheet } from '../sheet/change-sheet.tsx'
@@ -20,7 +20,10 @@ import { UndoBar } from './undo-bar.tsx'
 import type { Done } from './undo-bar.tsx'
 import { Waiting } from './waiting.tsx'
 
-type Open = { readonly sheet: 'stop'; readonly words: string } | { readonly sheet: 'change'; readonly item: TrailItem } | undefined
+type Open =
+  | { readonly sheet: 'stop'; readonly words: string }
+  | { readonly sheet: 'change'; readonly item: TrailItem; readonly past: Past | undefined }
+  | undefined
 
 type Props = { readonly source: JobSource; readonly token: string }
 
@@ -63,15 +66,16 @@ function JobPage({ source, snapshot, view, token }: PageProps) {
     return sent
   }
   const answer = async (given: Answer): Promise<Sent> => await act({ type: 'answer', place: view.step?.place ?? '', ...given })
+  const change = (item: TrailItem): void => void source.past(item.key).then((past) => setOpen({ sheet: 'change', item, past }))
   const askRed = (words: string): void => setOpen({ sheet: 'stop', words })
   const isJoined = snapshot.me !== undefined
   return (
     <>
       <JobHeader view={view} stop={view.ended === undefined && isJoined ? () => askRed('') : undefined} />
       <main>
-        <Log view={view} change={isJoined ? (item) => setOpen({ sheet: 'change', item }) : undefined} />
+        <Log view={view} change={isJoined ? change : undefined} />
         <Notices snapshot={snapshot} source={source} />
-        <UndoBar done={done} canUndo={view.can_undo} undo={() => void act({ type: 'undo' })} />
+        <UndoBar done={snapshot.parked.length > 0 ? undefined : done} canUndo={view.can_undo} undo={() => void act({ type: 'undo' })} />
         <section ref={cardRef} class="card" aria-label="Present step">
           {view.practice && view.step?.practice === undefined && (
             <p class="practice-line">Practice: an invented shop and an invented tub. Nothing here is real.</p>
@@ -82,9 +86,18 @@ function JobPage({ source, snapshot, view, token }: PageProps) {
           </p>
           <Hazards view={view} />
           {isJoined ? (
-            <Present view={view} token={token} heading={heading} act={act} answer={answer} askRed={askRed} role={snapshot.me.role} />
+            <Present
+              view={view}
+              token={token}
+              heading={heading}
+              act={act}
+              answer={answer}
+              askRed={askRed}
+              role={snapshot.me.role}
+              refused={refusedAt(snapshot, view.step?.place)}
+            />
           ) : (
-            <Join send={act} />
+            <Join view={view} send={act} />
           )}
         </section>
         {isJoined && <More view={view} act={act} redFlag={() => askRed('')} me={snapshot.me.id} />}
@@ -94,7 +107,7 @@ function JobPage({ source, snapshot, view, token }: PageProps) {
         <ChangeSheet
           view={view}
           item={open.item}
-          past={source.past(open.item.key)}
+          past={open.past}
           send={async (given) => await act({ type: 'change', key: open.item.key, ...given })}
           askRed={askRed}
           close={() => setOpen(undefined)}
@@ -112,9 +125,15 @@ type PresentProps = {
   readonly answer: (answer: Answer) => Promise<Sent>
   readonly askRed: (words: string) => void
   readonly role: string
+  readonly refused: Parked | undefined
 }
 
-function Present({ view, token, heading, act, answer, askRed, role }: PresentProps) {
+/** The last answer to this very step that the server did not take. */
+function refusedAt(snapshot: Snapshot, place: string | undefined): Parked | undefined {
+  return snapshot.parked.findLast((one) => one.given !== undefined && one.given.place === place)
+}
+
+function Present({ view, token, heading, act, answer, askRed, role, refused }: PresentProps) {
   const { step, waiting, ended } = view
   if (ended !== undefined) return <Ended ended={ended} token={token} act={act} />
   return (
@@ -122,8 +141,9 @@ function Present({ view, token, heading, act, answer, askRed, role }: PresentPro
       {waiting !== undefined && <Waiting view={view} waiting={waiting} act={act} />}
       {step !== undefined && (
         <StepCard
-          key={step.place}
+          key={`${step.place} ${refused?.id ?? ''}`}
           step={step}
+          refused={refused}
           view={view}
           send={answer}
           askRed={askRed}

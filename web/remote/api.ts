@@ -1,7 +1,7 @@
 // The server's addresses as functions: each answers with a value or a problem, never throws.
 // When something is sent, and what is done with a refusal, is decided by whoever calls.
 import type { Envelope, JobEvent, JobView, OpenJob } from '#graphs/contract'
-import type { Problem } from '../job/source.ts'
+import type { Past, Problem } from '../job/source.ts'
 
 export type Reply<T> = { readonly ok: true; readonly value: T } | { readonly ok: false; readonly problem: Problem; readonly status: number }
 
@@ -78,6 +78,7 @@ export type Api = {
   ) => Promise<Reply<{ readonly items: readonly TakenItem[]; readonly head: Ack }>>
   readonly edition: (number: number) => Promise<Reply<unknown>>
   readonly view: (token: string, person: string | undefined) => Promise<Reply<JobView>>
+  readonly past: (token: string, key: string, person: string | undefined) => Promise<Reply<Past>>
   readonly command: (token: string, envelope: Envelope) => Promise<Reply<{ readonly view?: JobView }>>
 }
 
@@ -86,6 +87,8 @@ export const api: Api = {
   takeEvents: async (token, after, items) => await post(`/api/jobs/${token}/events`, { after, items }),
   edition: async (number) => await ask(`/api/editions/${number}`),
   view: async (token, person) => await ask(`/api/jobs/${token}/view${person === undefined ? '' : `?person=${person}`}`),
+  past: async (token, key, person) =>
+    await ask(`/api/jobs/${token}/past?${new URLSearchParams({ key, ...(person === undefined ? {} : { person }) })}`),
   command: async (token, envelope) => await post(`/api/jobs/${token}/commands`, envelope),
 }
 

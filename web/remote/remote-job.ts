@@ -6,7 +6,7 @@ import type { Api } from './api.ts'
 import { UNREACHED } from './api.ts'
 
 export type RemoteDeps = {
-  readonly api: Pick<Api, 'view' | 'command'>
+  readonly api: Pick<Api, 'view' | 'command' | 'past'>
   readonly newId: () => string
   readonly device: string
   readonly recallPerson: (job: string) => Person | undefined
@@ -42,7 +42,10 @@ export function createRemoteJob(token: string, deps: RemoteDeps): JobSource & { 
       return () => inner.listeners.delete(listener)
     },
     send: async (command) => await send(inner, command),
-    past: () => undefined,
+    past: async (key) => {
+      const reply = await deps.api.past(token, key, inner.me?.id)
+      return reply.ok ? reply.value : undefined
+    },
     seenNews: () => paint(inner, { news: undefined }),
     setAside: () => undefined,
     wake: () => void look(inner),

@@ -13,9 +13,10 @@ type Props = {
   readonly send: (answer: Answer) => Promise<Sent>
   readonly askRed: (words: string) => void
   readonly close: () => void
+  readonly atHome?: boolean
 }
 
-export function ChangeSheet({ view, item, past, send, askRed, close }: Props) {
+export function ChangeSheet({ view, item, past, send, askRed, close, atHome = false }: Props) {
   const heading = useRef<HTMLHeadingElement>(null)
   const change = async (answer: Answer): Promise<Sent> => {
     const sent = await send(answer)
@@ -27,9 +28,13 @@ export function ChangeSheet({ view, item, past, send, askRed, close }: Props) {
       <p class="before">
         It stands as: <strong>{item.answer}</strong>
       </p>
-      <p class="hint">Later answers that no longer fit stay in the log, struck through. What hands did to the tub is not taken back.</p>
+      <p class="hint">
+        {atHome
+          ? 'Questions that follow from it may come again.'
+          : 'Later answers that no longer fit stay in the log, struck through. What hands did to the tub is not taken back.'}
+      </p>
       {past === undefined ? (
-        <p>This answer cannot be changed on this page. Take back the last answers with undo, or call the shop.</p>
+        <p>This answer cannot be changed here just now. Try again in a moment, or call the shop.</p>
       ) : (
         <StepCard step={past.step} view={view} send={change} askRed={askRed} heading={heading} before={past.answer} aloud={false} />
       )}

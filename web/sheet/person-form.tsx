@@ -66,7 +66,7 @@ export function PersonForm({ who, set, problem, roles, asksSite }: Props) {
           ))}
         </fieldset>
       )}
-      {asksSite && mayBeSigned && (
+      {asksSite && (
         <Tick checked={who.onSite} onChange={(onSite) => set({ onSite })}>
           I stand at the tub now
         </Tick>

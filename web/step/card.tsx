@@ -5,7 +5,7 @@ import type { RefObject } from 'preact'
 import type { JobView, StepView } from '#graphs/contract'
 import { draftOf, dropDraft, emptyDraft, keepDraft, recallDraft } from '../form/draft.ts'
 import type { Draft } from '../form/draft.ts'
-import type { Answer, Problem, Sent } from '../job/source.ts'
+import type { Answer, Parked, Problem, Sent } from '../job/source.ts'
 import { KIND } from '../job/words.ts'
 import type { Filled } from '../typed/match.ts'
 import { Controls } from './controls.tsx'
@@ -24,16 +24,20 @@ type Props = {
   readonly heading: RefObject<HTMLHeadingElement | null>
   /** An answer that stands, to be changed; without it the step is answered for the first time. */
   readonly before?: Answer
+  /** An answer to this step that the server did not take: said here, with what was typed. */
+  readonly refused?: Parked | undefined
   /** Questions are read to somebody on the phone. */
   readonly aloud: boolean
 }
 
-export function StepCard({ step, view, send, askRed, heading, before, aloud }: Props) {
+export function StepCard({ step, view, send, askRed, heading, before, refused, aloud }: Props) {
   const isChange = before !== undefined
   const [draft, setDraftState] = useState<Draft>(() =>
-    isChange ? draftOf(step, before) : (recallDraft(view.job, step.place) ?? emptyDraft(step)),
+    isChange
+      ? draftOf(step, before)
+      : (recallDraft(view.job, step.place) ?? (refused?.given === undefined ? emptyDraft(step) : draftOf(step, refused.given.answer))),
   )
-  const [problem, setProblem] = useState<Problem>()
+  const [problem, setProblem] = useState<Problem | undefined>(refused?.problem)
   const [isNotDoneOpen, setNotDoneOpen] = useState(false)
   const busyRef = useRef(false)
   const guarded = isGuarded(step, view.part)
