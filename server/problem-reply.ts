@@ -6,7 +6,7 @@ import { z } from 'zod'
 import { STATUS } from './errors.ts'
 import type { ErrorCode, Problem } from './errors.ts'
 import { describeStoreError } from './storage/group-commit.ts'
-import { describeIssue, ShapeError } from './issue-words.ts'
+import { describeIssue, ShapeError } from './shape-words.ts'
 
 export const problemSchema = z
   .object({

@@ -21,17 +21,19 @@ export type SignalWord = 'danger' | 'warning' | 'caution' | 'notice'
 export type Hazard = { readonly word: SignalWord; readonly text: string }
 
 /** Standing hazards and plain states of the tub. `sticky` ones survive hand-over, reopening and a new edition. */
-export type HazardSlug =
-  | 'shock' // felt by anyone, ever
-  | 'voltage' // there after switching off
-  | 'flood'
-  | 'heat' // heat, smoke or burning at electrics
-  | 'heat-without-demand'
-  | 'hot-water' // seen above 108 degF
-  | 'suction-cover'
-  | 'gfci-failed'
-  | 'bridged-device'
-  | 'wet-electrics'
+export const HAZARD_SLUGS = [
+  'shock', // felt by anyone, ever
+  'voltage', // there after switching off
+  'flood',
+  'heat', // heat, smoke or burning at electrics
+  'heat-without-demand',
+  'hot-water', // seen above 108 degF
+  'suction-cover',
+  'gfci-failed',
+  'bridged-device',
+  'wet-electrics',
+] as const
+export type HazardSlug = (typeof HAZARD_SLUGS)[number]
 
 /** What an outcome does to the tub; each becomes an event of its own that no undo takes back. */
 export type Effect =

@@ -1,20 +1,8 @@
 // Effects as authors write them ("energy off", "hazard voltage") become typed effects. What effects do is safety/tub.ts and engine/effects.ts.
 // One effect is one phrase; a list of them is the caller's business.
+import { HAZARD_SLUGS } from './compiled.ts'
 import type { Effect, HazardSlug } from './compiled.ts'
 import { nearest } from './nearest.ts'
-
-const HAZARDS: readonly HazardSlug[] = [
-  'shock',
-  'voltage',
-  'flood',
-  'heat',
-  'heat-without-demand',
-  'hot-water',
-  'suction-cover',
-  'gfci-failed',
-  'bridged-device',
-  'wet-electrics',
-]
 
 /** One effect, or a sentence that says what is wrong with it. */
 export function effectFromWords(words: string): Effect | string {
@@ -43,9 +31,9 @@ export function effectFromWords(words: string): Effect | string {
       return first === '' ? `${verb} names a part` : { do: verb, part: first }
     case 'hazard':
     case 'clear-hazard':
-      return HAZARDS.includes(first as HazardSlug)
+      return HAZARD_SLUGS.includes(first as HazardSlug)
         ? { do: verb, hazard: first as HazardSlug }
-        : `no hazard "${first}"; there are ${HAZARDS.join(', ')}`
+        : `no hazard "${first}"; there are ${HAZARD_SLUGS.join(', ')}`
     case 'gfci':
       return first === 'passed' || first === 'failed' ? { do: 'gfci', result: first } : `gfci passed or gfci failed, not "${first}"`
     case 'mark':

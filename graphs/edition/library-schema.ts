@@ -1,6 +1,7 @@
 // The shape of the library's YAML files, as authors write them: short, with defaults left out.
 // What they become is compiled.ts; how, is compile.ts.
 import { z } from 'zod'
+import { HAZARD_SLUGS } from './compiled.ts'
 
 const slug = z.string().regex(/^[a-z0-9][a-z0-9-]*$/, 'a slug: lower-case letters, digits and hyphens')
 const target = z.string().regex(/^(exit:)?[a-z0-9][a-z0-9-]*$/, 'a step of this block or exit:<name>')
@@ -25,18 +26,7 @@ const ending = z.enum([
   'not-proved',
 ])
 const tubState = z.enum(['safe-to-use', 'usable-with-limits', 'off-out-of-service-lock', 'off', 'not-checked-on-site'])
-const hazardSlug = z.enum([
-  'shock',
-  'voltage',
-  'flood',
-  'heat',
-  'heat-without-demand',
-  'hot-water',
-  'suction-cover',
-  'gfci-failed',
-  'bridged-device',
-  'wet-electrics',
-])
+const hazardSlug = z.enum(HAZARD_SLUGS)
 const scalar = z.union([z.string(), z.number(), z.boolean()])
 
 const condition = z.union([

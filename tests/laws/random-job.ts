@@ -2,6 +2,7 @@
 // Laws are looked at after every command by whoever hands in `watch`.
 import type { Edition, Engine, JobState, Step } from '#graphs'
 import type { Envelope, Form, JobEvent, JobView, Person, StepView } from '#graphs/contract'
+import { HAZARD_SLUGS } from '../../graphs/edition/compiled.ts'
 import { createRandom } from './random.ts'
 import type { Random } from './random.ts'
 import { AN_END, createSteering } from './steer.ts'
@@ -43,20 +44,6 @@ const JUNIOR: Person = { id: 'junior-tech-1', name: 'Junior', role: 'technician'
 const LEARNER: Person = { id: 'learner-tech-1', name: 'Learner', role: 'technician', signed: [] }
 const ELECTRICIAN: Person = { id: 'electrician-1', name: 'Electrician', role: 'electrician', signed: [] }
 const QUALIFIED: Person = { id: 'qualified-1', name: 'Qualified', role: 'technician', signed: ['absence-of-voltage', 'energized-work'] }
-
-const HAZARDS = [
-  'shock',
-  'voltage',
-  'flood',
-  'heat',
-  'heat-without-demand',
-  'hot-water',
-  'suction-cover',
-  'gfci-failed',
-  'bridged-device',
-  'wet-electrics',
-]
-
 /** Share of answers that are drawn evenly. */
 const EVENLY = 0.01
 /** How much an answer that was never given in this run draws, beside the others. */
@@ -287,7 +274,7 @@ class RandomJob {
       const key = path.trail.length === 0 ? undefined : this.#random.pick(path.trail)
       return key === undefined ? false : this.#change(person, key)
     }
-    if (roll < 0.33) return this.#command(person, () => ({ type: 'mend', what: 'hazard', hazard: this.#random.pick(HAZARDS) }))
+    if (roll < 0.33) return this.#command(person, () => ({ type: 'mend', what: 'hazard', hazard: this.#random.pick(HAZARD_SLUGS) }))
     if (roll < 0.55) return this.#command(person, () => ({ type: 'undo' }))
     if (roll < 0.6) return this.#command(person, () => ({ type: 'stop' }))
     if (roll < 0.62)
