@@ -167,4 +167,8 @@ export function main(args: readonly string[]): number {
   }
 }
 
-if (import.meta.main) process.exitCode = main(process.argv.slice(2))
+if (import.meta.main) {
+  // Whoever reads only the first lines of it has heard enough.
+  process.stdout.on('error', () => process.exit())
+  process.exitCode = main(process.argv.slice(2))
+}
