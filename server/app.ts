@@ -27,6 +27,7 @@ import { registerHealthRoutes } from './routes/health.ts'
 import { registerJobRoutes } from './routes/jobs.ts'
 import { registerNoteRoutes } from './routes/notes.ts'
 import { registerPastRoutes } from './routes/past.ts'
+import { registerRecheckRoutes } from './routes/recheck.ts'
 import type { EventLog } from './storage/event-log.ts'
 
 export type AppDeps = {
@@ -75,6 +76,7 @@ export async function buildApp(deps: AppDeps): Promise<App> {
     registerJobRoutes(api, routes)
     registerCommandRoutes(api, routes)
     registerPastRoutes(api, routes)
+    registerRecheckRoutes(api, routes)
     registerEventRoutes(api, routes)
     registerNoteRoutes(api, routes)
     registerEditionRoutes(api, routes)

@@ -27,6 +27,7 @@ describe('a homeowner link', () => {
     const token = job.homeowner_token
     const routes = [
       ['GET', `/api/jobs/${token}/events`],
+      ['GET', `/api/jobs/${token}/recheck`],
       ['DELETE', `/api/jobs/${token}/content`],
       ['GET', `/api/jobs/${token}/note?voice=office`],
       ['GET', `/api/jobs/${token}/note?voice=next-technician`],

@@ -49,6 +49,12 @@ describe('opening', () => {
   })
 })
 
+test('a recheck lists the verdicts that would be given otherwise today: none on a job that was just opened', async () => {
+  const job = await openJob(server.app)
+  const reply = await ask(server.app, 'GET', `/api/jobs/${job.staff_token}/recheck`)
+  expect([reply.status, reply.body]).toEqual([200, { verdicts: [] }])
+})
+
 describe('a command', () => {
   test('is decided, written and acknowledged, and the next step is shown', async () => {
     const job = await openJob(server.app)
@@ -227,6 +233,7 @@ describe('the description of the API', () => {
       '/api/jobs/{token}/events',
       '/api/jobs/{token}/note',
       '/api/jobs/{token}/past',
+      '/api/jobs/{token}/recheck',
       '/api/jobs/{token}/view',
       '/api/symptoms',
       '/livez',
