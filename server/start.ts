@@ -10,7 +10,7 @@ import { checkRuntime, readConfig } from './config.ts'
 import type { Config } from './config.ts'
 import { readEditions } from './editions.ts'
 import { createNoteWriter } from './notes/write-note.ts'
-import { openThreadLog } from './storage/log-thread.ts'
+import { openSqliteLog } from './storage/sqlite.ts'
 
 /** A request in hand gets this long after SIGTERM. */
 const STOP_MOST_MS = 5000
@@ -23,7 +23,7 @@ export async function start(): Promise<void> {
   const editions = readEditions(fileURLToPath(new URL('../graphs/editions', import.meta.url)))
   if (!editions.ok) return refuse([editions.problem.message])
   const now = (): number => Date.now()
-  const log = await openThreadLog({ dataDir, onLost: endWithoutStore })
+  const log = openSqliteLog({ dataDir, now })
   if (!log.ok) return refuse([log.problem.message])
   const app = await buildApp({
     log: log.value,
@@ -90,12 +90,6 @@ function describeListening(error: unknown, { host, port }: Config): string {
   if (code === 'EACCES') return `Port ${port} may not be opened by this user. Set PORT to a number above 1023.`
   if (code === 'EADDRNOTAVAIL' || code === 'ENOTFOUND') return `HOST ${host} is not an address of this machine. Set it to 127.0.0.1.`
   return `The server cannot listen on ${host}, port ${port}: ${error instanceof Error ? error.message : String(error)}`
-}
-
-/** Whoever watches the server starts it anew; what was acknowledged is on the disk. */
-function endWithoutStore(error: Error): void {
-  process.stderr.write(`Backwrench lost its store and stops: ${error.message}\n`)
-  process.exit(1)
 }
 
 function refuse(sentences: readonly string[]): void {

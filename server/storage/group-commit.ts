@@ -1,4 +1,4 @@
-// Many writers, one flush of the disk: what is asked for within one turn of the event loop is committed together.
+// Many writers, one flush of the disk: what comes in while the event loop still brings more is committed together.
 // It knows transactions and savepoints; what is written is the caller's.
 import { failed } from '../errors.ts'
 import type { Outcome } from '../errors.ts'
@@ -22,6 +22,8 @@ type Done = { readonly ok: true; readonly outcome: Outcome<unknown> } | { readon
 
 /** Bounds the time one turn can take; the rest goes into the next turn. */
 const GROUP_MOST = 512
+/** Turns of the event loop that a group waits at the most. */
+const TURNS_MOST = 16
 
 export function createGroupCommit(driver: Driver): GroupCommit {
   const marks = prepareMarks(driver)
@@ -45,10 +47,15 @@ export function createGroupCommit(driver: Driver): GroupCommit {
       else settleError(item, done.error)
     }
   }
+  /** As long as each turn brings more, the group waits for one more turn: a flush costs the same for one write as for many. */
+  const gather = (turns: number, before: number): void => {
+    if (turns < TURNS_MOST && queue.length > before && queue.length < GROUP_MOST) setImmediate(gather, turns + 1, queue.length)
+    else flush()
+  }
   const schedule = (): void => {
     if (scheduled) return
     scheduled = true
-    setImmediate(flush)
+    setImmediate(gather, 1, 0)
   }
   return {
     counts,
@@ -152,17 +159,8 @@ function settleError(item: Waiting, error: unknown): void {
   else item.settle(problem)
 }
 
-/** The thread that keeps the store has ended. */
-export class StoreGoneError extends Error {
-  override readonly name = 'StoreGoneError'
-  constructor(cause: Error) {
-    super('The thread of the store is gone.', { cause })
-  }
-}
-
 /** A problem for what the disk did; undefined for a fault of the program. */
 export function describeStoreError(error: unknown): Outcome<never> | undefined {
-  if (error instanceof StoreGoneError) return failed('STORE_CLOSED', 'The server is stopping. Send it again in a moment.')
   if (isDiskFull(error)) {
     return failed('STORE_FULL', 'The disk of the server is full, so nothing was saved. Free some space, then send it again.')
   }

@@ -1,4 +1,4 @@
-// The embedded store on node:sqlite: WAL, every commit flushed, one writer, commits grouped per turn of the event loop.
+// The embedded store on node:sqlite: WAL, every commit flushed, one writer, commits grouped (group-commit.ts).
 // What may stand in a line is content.ts and chain.ts; nothing here knows HTTP or the engine.
 import { existsSync, mkdirSync } from 'node:fs'
 import { dirname, join, resolve } from 'node:path'

@@ -118,7 +118,8 @@ let script: Command[] | undefined
 
 /** Fresh jobs, each answered along the same way by phone, from the first red question to the first reading. */
 async function answers(server: Running, connections: number, view: 'yes' | 'no'): Promise<Connection[]> {
-  const edition = (await (await fetch(`${server.url}/api/editions/1`)).json()) as Edition
+  const { current } = (await (await fetch(`${server.url}/api/editions`)).json()) as { readonly current: number }
+  const edition = (await (await fetch(`${server.url}/api/editions/${current}`)).json()) as Edition
   const lists: Connection[] = []
   for (let connection = 0; connection < connections; connection += 1) {
     const jobs = await Promise.all(Array.from({ length: JOBS_A_ROUND / connections }, async () => await openJob(server)))

@@ -1,13 +1,11 @@
-// The contract of stores, run by each of them: SQLite on disk, the same in a thread of its own, and the twin in memory.
+// The contract of stores, run by each of them: SQLite on disk, and its twin in memory.
 // What only SQLite can do wrong (a full disk, a failing one) is sqlite.test.ts.
-import { enableCompileCache } from 'node:module'
 import { DatabaseSync } from 'node:sqlite'
 import { join } from 'node:path'
 import { hashLine } from '../../server/storage/chain.ts'
 import type { EventLog } from '../../server/storage/event-log.ts'
-import { openThreadLog } from '../../server/storage/log-thread.ts'
 import { createClock, createFolder, openLog } from './edition.ts'
-import { eventLogContract, valueOf } from './event-log.contract.ts'
+import { eventLogContract } from './event-log.contract.ts'
 import type { Harm, OpenStore } from './event-log.contract.ts'
 import { createMemory, openMemoryLog } from './memory-log.ts'
 import type { Memory } from './memory-log.ts'
@@ -16,17 +14,6 @@ eventLogContract('SQLite', () => {
   const { now } = createClock()
   return openOnDisk(async (path) => openLog(path, now))
 })
-
-// Each test starts a thread: it need not make its source ready each time.
-enableCompileCache()
-eventLogContract('SQLite in a thread', () => openOnDisk(openThread))
-
-async function openThread(dataDir: string): Promise<EventLog> {
-  const onLost = (error: Error): never => {
-    throw error
-  }
-  return valueOf(await openThreadLog({ dataDir, onLost }))
-}
 
 async function openOnDisk(open: (path: string) => Promise<EventLog>): Promise<OpenStore> {
   const folder = createFolder()

@@ -97,6 +97,48 @@ test('a failing item does not sink its neighbours in the same commit', async () 
   }
 })
 
+describe('a flush of the disk', () => {
+  const order = (job: string) => ({ job, expectedSeq: 0, events: [opened(job)] })
+  const turn = async (): Promise<void> => await new Promise((resolve) => setImmediate(resolve))
+
+  test('is shared by what is asked for at once', async () => {
+    const log = openLog(folder.path, now)
+    logs.push(log)
+    const before = log.counts().commits
+    const done = await Promise.all(Array.from({ length: 40 }, async (_, number) => await appendOne(log, order(`job-no-${number}`))))
+    expect(done.every((outcome) => outcome.ok)).toBe(true)
+    expect(log.counts().commits - before).toBe(1)
+  })
+
+  test('waits for what the next turns of the event loop bring, and no longer than they bring something', async () => {
+    const log = openLog(folder.path, now)
+    logs.push(log)
+    const before = log.counts().commits
+    const asked: Promise<unknown>[] = []
+    for (let turns = 0; turns < 5; turns += 1) {
+      asked.push(appendOne(log, order(`job-of-turn-${turns}`)))
+      await turn()
+    }
+    await Promise.all(asked)
+    expect(log.counts().commits - before).toBe(1)
+    await appendOne(log, order('job-alone'))
+    expect(log.counts().commits - before).toBe(2)
+  })
+
+  test('comes in the end, though every turn brings more', async () => {
+    const log = openLog(folder.path, now)
+    logs.push(log)
+    const before = log.counts().commits
+    const asked: Promise<unknown>[] = []
+    for (let turns = 0; turns < 60; turns += 1) {
+      asked.push(appendOne(log, order(`job-of-turn-${turns}`)))
+      await turn()
+    }
+    await Promise.all(asked)
+    expect(log.counts().commits - before).toBeGreaterThan(2)
+  })
+})
+
 describe('a full disk', () => {
   /** A file that may not grow beyond `pages` more pages stands for a disk without room. */
   function openSmall(pages: number): { log: EventLog; makeRoom: () => void } {
