@@ -8,7 +8,6 @@ import { powerState } from '../safety/power.ts'
 import { EMPTY_TUB, foldTub } from '../safety/tub.ts'
 import { actsOf } from './acts.ts'
 import { own } from './lookup.ts'
-import { keyOf } from './place.ts'
 import type { Entry, JobState, Path } from './state.ts'
 import type { Walker } from './walk.ts'
 
@@ -66,9 +65,9 @@ function foldPath(walker: Walker, path: Path, event: JobEvent, state: JobState):
     case 'answer-given':
       return walker.onward(withEntry(standAt(path, event.body.key), entryOf(event, state)))
     case 'answer-changed':
-      return walker.again(withEntry(decidedUntil(walker, path, event.body.key), entryOf(event, state, path.entries[event.body.key])))
+      return walker.again(withEntry(decidedUntil(path, event.body.key), entryOf(event, state, path.entries[event.body.key])))
     case 'answer-withdrawn': {
-      const kept = decidedUntil(walker, path, event.body.key)
+      const kept = decidedUntil(path, event.body.key)
       const { [event.body.key]: _gone, ...entries } = kept.entries
       return walker.again({ ...kept, entries })
     }
@@ -78,7 +77,7 @@ function foldPath(walker: Walker, path: Path, event: JobEvent, state: JobState):
       const revised = { ...entry, outcome: event.body.outcome, verdict: event.body.verdict }
       // Other words for the same outcome move nothing.
       if (revised.outcome === entry.outcome) return { ...withEntry(path, revised), passed: [] }
-      return walker.again(withEntry(decidedUntil(walker, path, event.body.key), revised))
+      return walker.again(withEntry(decidedUntil(path, event.body.key), revised))
     }
     case 'procedure-put': {
       const { key, block, cause, flag } = event.body
@@ -101,20 +100,17 @@ function withEntry(path: Path, entry: Entry): Path {
 }
 
 /** What the program decided by itself after this answer is decided anew: it rested on what is changed now. */
-function decidedUntil(walker: Walker, path: Path, key: string): Path {
-  const before = walker.before(path, key)
+function decidedUntil(path: Path, key: string): Path {
+  const until = path.taken.indexOf(key)
+  const before = new Set(until === -1 ? path.taken : path.taken.slice(0, until))
   const entries = Object.fromEntries(Object.entries(path.entries).filter(([each, entry]) => entry.auto === undefined || before.has(each)))
   return { ...path, entries }
 }
 
 /** An answer for a caller of the present frames (a result that still stands): what was on top of it is left. */
 function standAt(path: Path, key: string): Path {
-  const segment = path.segments.length - 1
-  for (let length = path.frames.length; length > 0; length -= 1) {
-    if (keyOf(segment, path.frames.slice(0, length)) === key)
-      return length === path.frames.length ? path : { ...path, frames: path.frames.slice(0, length) }
-  }
-  return path
+  const level = path.frames.findIndex((frame) => frame.key === key)
+  return level === -1 || level === path.frames.length - 1 ? path : { ...path, frames: path.frames.slice(0, level + 1) }
 }
 
 function entryOf(event: JobEventOf<'answer-given'> | JobEventOf<'answer-changed'>, state: JobState, before?: Entry): Entry {

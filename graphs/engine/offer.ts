@@ -7,18 +7,17 @@ import { breachOf } from '../safety/observers.ts'
 import { placesNotProved } from '../safety/power.ts'
 import { actOfStep } from './acts.ts'
 import { own } from './lookup.ts'
-import { keyOf } from './place.ts'
 import type { Entry, Frame, JobState } from './state.ts'
 
 export type Here = { readonly frames: readonly Frame[]; readonly frame: Frame; readonly step: Step; readonly key: string }
 
 /** The present place; undefined when the job has none (never before its end). */
 export function here(edition: Edition, state: JobState): Here | undefined {
-  const { frames, segments } = state.path
+  const { frames } = state.path
   const frame = frames.at(-1)
   if (frame === undefined) return undefined
   const step = edition.blocks[frame.block]?.steps[frame.step]
-  return step === undefined ? undefined : { frames, frame, step, key: keyOf(segments.length - 1, frames) }
+  return step === undefined ? undefined : { frames, frame, step, key: frame.key }
 }
 
 export type Person = { readonly id: string; readonly role: Role; readonly signed: readonly SignOff[]; readonly onSite: boolean }

@@ -18,7 +18,7 @@ export function pastStep(edition: Edition, state: JobState, key: string): PastSt
   const step = edition.blocks[block]?.steps[id]
   const entry = state.path.entries[key]
   if (step === undefined || entry === undefined || entry.auto !== undefined) return undefined
-  const at = { frames: [], frame: { block, step: id, visit: 1 }, step, key }
+  const at = { frames: [], frame: { block, step: id, visit: 1, key, by: [] }, step, key }
   const { practice: _now, before: _before, form, ...shown } = stepView(edition, state, entry.person, at, unitsOfShop(state), entry.at)
   const filled = form?.form === 'pairs' ? { form: 'pairs' as const, places: placesMeasuredThen(entry.form) } : form
   return {

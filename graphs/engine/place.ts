@@ -2,19 +2,10 @@
 // How places are walked is walk.ts.
 import type { Frame } from './state.ts'
 
-export function keyOf(segment: number, frames: readonly Frame[]): string {
-  return `${segment}|${frames.map(frameText).join('>')}`
-}
-
-function frameText(frame: Frame): string {
-  const put = frame.put === undefined ? '' : `+${frame.put}`
-  return `${put}${frame.block}.${frame.step}#${frame.visit}`
-}
-
-/** Key of a step without its visit: what visits are counted under. */
-export function callPathOf(segment: number, callers: readonly Frame[], put: number | undefined, block: string, step: string): string {
-  const above = callers.length === 0 ? '' : `${callers.map(frameText).join('>')}>`
-  return `${segment}|${above}${put === undefined ? '' : `+${put}`}${block}.${step}`
+/** Key of a step on top of its caller, or at the root of a segment of the job. */
+export function keyUnder(caller: Frame | undefined, segment: number, { block, step, visit, put }: Omit<Frame, 'key' | 'by'>): string {
+  const above = caller === undefined ? `${segment}|` : `${caller.key}>`
+  return `${above}${put === undefined ? '' : `+${put}`}${block}.${step}#${visit}`
 }
 
 type BlockStep = { readonly block: string; readonly step: string }

@@ -8,7 +8,6 @@ import { writeAnswer } from './effects.ts'
 import { caseThatHolds, standingResult } from './lasting.ts'
 import { here, personOf, refusal } from './offer.ts'
 import type { Here, Person } from './offer.ts'
-import { keyOf } from './place.ts'
 import { testName } from './walk.ts'
 
 /** More turns than any edition can need; a longer chain is a fault of the program. */
@@ -69,10 +68,9 @@ function takeStandingResult(draft: Draft, at: Here): boolean {
   if (call === undefined || call.fresh) return false
   const result = standingResult(draft.edition, draft.state, testName(block.id), draft.now)
   if (result === undefined) return false
-  const key = keyOf(draft.state.path.segments.length - 1, at.frames.slice(0, -1))
   if (draft.state.path.puts[at.key] !== undefined) return false
   const arrow = draft.edition.blocks[caller.block]?.steps[caller.step]?.outcomes[result.outcome]
-  writeAnswer(draft, { key, step: caller.step, outcome: result.outcome, auto: 'still-stands' }, arrow, [])
+  writeAnswer(draft, { key: caller.key, step: caller.step, outcome: result.outcome, auto: 'still-stands' }, arrow, [])
   return true
 }
 

@@ -5,8 +5,18 @@ import type { Ending, TubState } from '../edition/compiled.ts'
 import type { Tub } from '../safety/tub.ts'
 import type { Fact } from '../trade/verdict.ts'
 
-/** One level of a place: a step of a block, reached for the nth time in this call. `put`: the engine put this block on top, for the nth time here. */
-export type Frame = { readonly block: string; readonly step: string; readonly visit: number; readonly put?: number }
+/** One level of a place: a step of a block, reached for the nth time in this call. */
+export type Frame = {
+  readonly block: string
+  readonly step: string
+  readonly visit: number
+  /** The engine put this block on top, for the nth time here. */
+  readonly put?: number
+  /** The place as text, down to this level (place.ts). */
+  readonly key: string
+  /** What this call of the block has come by, in order: each step reached, `step=answer` for each use of a backward arrow. Visits are counted in it. */
+  readonly by: readonly string[]
+}
 
 /** An answer as it stands in the log, by its key. */
 export type Entry = {
@@ -69,8 +79,8 @@ export type Path = {
   readonly frames: readonly Frame[]
   /** Keys of answers on the path, in order. */
   readonly trail: readonly string[]
-  /** How often each step was reached, by call path. */
-  readonly visits: { readonly [callPath: string]: number }
+  /** The same with calls that a result which still stands has answered. */
+  readonly taken: readonly string[]
   readonly results: { readonly [test: string]: TestResult }
   readonly flags: { readonly [flag: string]: string }
   /** What the last step onward left behind it: calls that were come back from, and blocks put on top that are done. */

@@ -4,23 +4,21 @@ import type { AfterPut, Edition, Outcome, Step } from '../edition/compiled.ts'
 import { invariant } from '../result.ts'
 import type { NextTarget } from './next.ts'
 import { own } from './lookup.ts'
-import { callPathOf, keyOf } from './place.ts'
+import { keyUnder } from './place.ts'
 import type { Entry, Frame, Passed, Path, Put } from './state.ts'
 
-/** A path under construction; becomes a plain Path by `settled`. */
+/** A path under construction; becomes a plain Path by `settled`. Lists are its own, records are replaced when something is added. */
 type Draft = {
-  frames: Frame[]
-  segment: number
-  trail: string[]
-  visits: { [callPath: string]: number }
-  results: { [test: string]: Path['results'][string] }
-  flags: { [flag: string]: string }
-  constants: { [slug: string]: string | number | boolean }
-  putsDone: { [key: string]: number }
-  passed: Passed[]
-  /** Keys of every answer walked over, those of calls included. */
-  readonly taken: string[]
   readonly path: Path
+  readonly frames: Frame[]
+  segment: number
+  readonly trail: string[]
+  readonly taken: string[]
+  readonly passed: Passed[]
+  results: Path['results']
+  flags: Path['flags']
+  constants: Path['constants']
+  putsDone: Path['putsDone']
 }
 
 export type Walker = {
@@ -30,8 +28,6 @@ export type Walker = {
   /** Walks everything anew from the first step. */
   readonly again: (path: Path) => Path
   readonly arrive: (path: Path, block: string, step: string) => Path
-  /** Keys of all answers that the path comes by before this one; all of them when it does not come by. */
-  readonly before: (path: Path, key: string) => ReadonlySet<string>
 }
 
 export function stepAt(edition: Edition, frame: Frame): Step {
@@ -46,39 +42,31 @@ export function createWalker(edition: Edition, next: NextTarget): Walker {
     walk(edition, next, draft)
     return settled(draft)
   }
-  const walked = (path: Path): Draft => {
+  const again = (path: Path): Path => {
     const draft = emptyDraft(path)
     path.segments.forEach((segment, index) => {
       beginSegment(draft, index, segment)
       walk(edition, next, draft)
     })
-    return draft
+    return settled(draft)
   }
-  const again = (path: Path): Path => settled(walked(path))
   return {
-    start: (block, step) => {
-      const path: Path = {
+    start: (block, step) =>
+      again({
         segments: [{ block, step }],
         entries: {},
         puts: {},
         putsDone: {},
         frames: [],
         trail: [],
-        visits: {},
+        taken: [],
         results: {},
         flags: {},
         passed: [],
         constants: {},
-      }
-      return again(path)
-    },
+      }),
     onward,
     again,
-    before: (path, key) => {
-      const { taken } = walked(path)
-      const until = taken.indexOf(key)
-      return new Set(until === -1 ? taken : taken.slice(0, until))
-    },
     arrive: (path, block, step) => {
       const longer: Path = { ...path, segments: [...path.segments, { block, step }] }
       const draft = draftOf(longer)
@@ -90,61 +78,64 @@ export function createWalker(edition: Edition, next: NextTarget): Walker {
 }
 
 function emptyDraft(path: Path): Draft {
-  return { frames: [], segment: 0, trail: [], visits: {}, results: {}, flags: {}, constants: {}, putsDone: {}, passed: [], taken: [], path }
+  return { path, frames: [], segment: 0, trail: [], taken: [], passed: [], results: {}, flags: {}, constants: {}, putsDone: {} }
 }
 
 function draftOf(path: Path): Draft {
+  const { frames, segments, trail, taken, results, flags, constants, putsDone } = path
   return {
-    frames: [...path.frames],
-    segment: path.segments.length - 1,
-    trail: [...path.trail],
-    visits: { ...path.visits },
-    results: { ...path.results },
-    flags: { ...path.flags },
-    constants: { ...path.constants },
-    putsDone: { ...path.putsDone },
-    passed: [],
-    taken: [],
     path,
+    frames: [...frames],
+    segment: segments.length - 1,
+    trail: [...trail],
+    taken: [...taken],
+    passed: [],
+    results,
+    flags,
+    constants,
+    putsDone,
   }
 }
 
-function settled(draft: Draft): Path {
-  const { frames, trail, visits, results, flags, constants, putsDone, passed, path } = draft
-  return { ...path, frames, trail, visits, results, flags, constants, putsDone, passed }
+function settled({ path, frames, trail, taken, passed, results, flags, constants, putsDone }: Draft): Path {
+  return { ...path, frames, trail, taken, passed, results, flags, constants, putsDone }
 }
 
-function beginSegment(draft: Draft, index: number, segment: { block: string; step: string }): void {
+function beginSegment(draft: Draft, index: number, { block, step }: Path['segments'][number]): void {
   draft.segment = index
-  draft.frames = []
-  enter(draft, segment.block, segment.step, undefined)
+  draft.frames.length = 0
+  enter(draft, { block, step, by: [] })
 }
 
-/** Puts a step on top of the present frames, counting the visit. */
-function enter(draft: Draft, block: string, step: string, put: number | undefined): void {
-  const callPath = callPathOf(draft.segment, draft.frames, put, block, step)
-  const visit = (draft.visits[callPath] ?? 0) + 1
-  draft.visits[callPath] = visit
-  draft.frames.push({ block, step, visit, ...(put === undefined ? {} : { put }) })
+/** Puts a step on top of the present frames, counting the visit. `by`: what this call of the block has come by until now. */
+function enter(draft: Draft, { block, step, put, by }: Pick<Frame, 'block' | 'step' | 'put' | 'by'>): void {
+  const place = { block, step, visit: timesIn(by, step) + 1, ...(put === undefined ? {} : { put }) }
+  draft.frames.push({ ...place, key: keyUnder(draft.frames.at(-1), draft.segment, place), by: [...by, step] })
+}
+
+function timesIn(by: readonly string[], name: string): number {
+  let times = 0
+  for (const each of by) if (each === name) times += 1
+  return times
 }
 
 function walk(edition: Edition, next: NextTarget, draft: Draft): void {
   // Every turn uses up an entry, a put or a call; calls have no circle, so this ends.
   for (let frame = draft.frames.at(-1); frame !== undefined; frame = draft.frames.at(-1)) {
-    const key = keyOf(draft.segment, draft.frames)
+    const { key } = frame
     const put = draft.path.puts[key]?.[draft.putsDone[key] ?? 0]
     const entry = draft.path.entries[key]
     const step = stepAt(edition, frame)
     if (put !== undefined) {
       const block = edition.blocks[put.block]
       invariant(block, `block ${put.block} exists`)
-      enter(draft, block.id, block.start, (draft.putsDone[key] ?? 0) + 1)
+      enter(draft, { block: block.id, step: block.start, put: (draft.putsDone[key] ?? 0) + 1, by: [] })
     } else if (entry !== undefined) {
       take(edition, next, draft, step, key, entry)
     } else if (step.call !== undefined) {
       const called = edition.blocks[step.call.block]
       invariant(called, `block ${step.call.block} exists`)
-      enter(draft, called.id, called.start, undefined)
+      enter(draft, { block: called.id, step: called.start, by: [] })
     } else {
       return
     }
@@ -168,49 +159,35 @@ function follow(edition: Edition, next: NextTarget, draft: Draft, step: Step, ou
     throw new Error(`outcome ${outcomeName} is not in ${frame.block}.${frame.step}`)
   }
   keepPathEffects(draft, outcome, key)
-  const spent = isSpent(draft, frame, outcomeName, outcome)
+  const arrow = `${frame.step}=${outcomeName}`
+  const spent = outcome.again !== undefined && timesIn(frame.by, arrow) >= outcome.again.most
   const target = next(frame.block, frame.step, outcomeName, spent)
   if (!target.startsWith('exit:')) {
-    enter(draft, frame.block, target, frame.put)
+    // A backward arrow is counted under the step it leaves: its nth use is known from that step's own visits.
+    const by = outcome.again === undefined || spent ? frame.by : [...frame.by, arrow]
+    enter(draft, { ...frame, step: target, by })
     return
   }
   leave(edition, next, draft, frame, target.slice(5), entry, key)
 }
 
-/** A backward arrow is counted under the step it leaves: its nth use is known from that step's own visits. */
-function isSpent(draft: Draft, frame: Frame, name: string, outcome: Outcome): boolean {
-  if (outcome.again === undefined) return false
-  const counter = `${callPathOf(draft.segment, draft.frames, frame.put, frame.block, frame.step)}=${name}`
-  const used = draft.visits[counter] ?? 0
-  if (used >= outcome.again.most) return true
-  draft.visits[counter] = used + 1
-  return false
-}
-
 function keepPathEffects(draft: Draft, outcome: Outcome, key: string): void {
   for (const effect of outcome.effects ?? []) {
-    if (effect.do === 'flag') draft.flags[effect.flag] = key
-    if (effect.do === 'fact') draft.constants[effect.slug] = effect.value
+    if (effect.do === 'flag') draft.flags = { ...draft.flags, [effect.flag]: key }
+    if (effect.do === 'fact') draft.constants = { ...draft.constants, [effect.slug]: effect.value }
   }
 }
 
 function leave(edition: Edition, next: NextTarget, draft: Draft, frame: Frame, exit: string, entry: Entry, key: string): void {
   const block = edition.blocks[frame.block]
   if (block?.kind === 'test' && exit !== 'not-done') {
-    draft.results[testName(block.id)] = {
-      test: testName(block.id),
-      outcome: exit,
-      key,
-      at: entry.at,
-      visit: entry.visit,
-      powerUps: entry.powerUps,
-      fitted: entry.fitted,
-      person: entry.person,
-    }
+    const { at, visit, powerUps, fitted, person } = entry
+    const test = testName(block.id)
+    draft.results = { ...draft.results, [test]: { test, outcome: exit, key, at, visit, powerUps, fitted, person } }
   }
   const caller = draft.frames.at(-1)
   if (caller === undefined) return
-  const callerKey = keyOf(draft.segment, draft.frames)
+  const callerKey = caller.key
   if (frame.put === undefined) {
     draft.passed.push({ key: callerKey, outcome: exit, from: key })
     follow(edition, next, draft, stepAt(edition, caller), exit, entry, key)
@@ -221,10 +198,11 @@ function leave(edition: Edition, next: NextTarget, draft: Draft, frame: Frame, e
   if (typeof after === 'object') {
     const replacement = edition.blocks[after.put]
     invariant(replacement, `block ${after.put} exists`)
-    enter(draft, replacement.id, replacement.start, frame.put)
+    const by = replacement.id === frame.block ? frame.by : []
+    enter(draft, { block: replacement.id, step: replacement.start, put: frame.put, by })
     return
   }
-  draft.putsDone[callerKey] = (draft.putsDone[callerKey] ?? 0) + 1
+  draft.putsDone = { ...draft.putsDone, [callerKey]: (draft.putsDone[callerKey] ?? 0) + 1 }
   if (put !== undefined) draft.passed.push({ put, exit, from: key })
   if (after === 'not-done') {
     const step = stepAt(edition, caller)

@@ -22,13 +22,14 @@ type Version = { readonly entry: Entry; readonly order: number; struck?: StruckW
  */
 export function answersOf(edition: Edition, state: JobState, events: readonly JobEvent[]): readonly Answer[] {
   const versions = versionsOf(state, events)
-  const trail = new Set(state.path.trail)
+  // A result that still stood is kept under the step that called for it, which no trail holds.
+  const taken = new Set(state.path.taken)
   const rows: (Answer & { first: number; order: number })[] = []
   for (const [key, list] of versions) {
     const { block, step: stepId } = endOfKey(key)
     const step = edition.blocks[block]?.steps[stepId]
     if (step === undefined) continue
-    const stands = trail.has(key) || (step.call !== undefined && wasReached(state, key))
+    const stands = taken.has(key)
     for (const version of list) {
       const struck = version.struck ?? (stands ? undefined : 'no longer on the path')
       if (struck !== undefined && version.entry.auto !== undefined) continue
@@ -37,12 +38,6 @@ export function answersOf(edition: Edition, state: JobState, events: readonly Jo
     }
   }
   return rows.toSorted((a, b) => a.first - b.first || a.order - b.order).map(({ first: _first, order: _order, ...answer }) => answer)
-}
-
-/** A result that still stood is kept under the step that called for it, which no trail holds: its visits tell whether the path came by. */
-function wasReached(state: JobState, key: string): boolean {
-  const at = key.lastIndexOf('#')
-  return state.path.entries[key] !== undefined && (state.path.visits[key.slice(0, at)] ?? 0) >= Number(key.slice(at + 1))
 }
 
 function versionsOf(state: JobState, events: readonly JobEvent[]): Map<string, Version[]> {

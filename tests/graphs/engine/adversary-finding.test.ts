@@ -159,7 +159,10 @@ describe('rule 16, power', () => {
     force(play, 'powered', { to: 'on' })
     force(play, 'water-cleared', { key: '1|water-clear.clear#1' })
     const breach = play.engine.decide(
-      { ...play.state, path: { ...play.state.path, frames: [{ block: 'output-walk', step: 'test', visit: 1 }] } },
+      {
+        ...play.state,
+        path: { ...play.state.path, frames: [{ block: 'output-walk', step: 'test', visit: 1, key: '1|output-walk.test#1', by: [] }] },
+      },
       {
         id: 'first-press',
         person: TECHNICIAN.id,
