@@ -2,18 +2,17 @@
 // One turn at a time until a person has to do something.
 import type { Need } from '../edition/compiled.ts'
 import { handGateShut, placesNotProved, waterIsClear, isLocked } from '../safety/power.ts'
-import { push } from './draft.ts'
+import { push, refuse } from './draft.ts'
 import type { Draft } from './draft.ts'
 import { writeAnswer } from './effects.ts'
 import { caseThatHolds, standingResult } from './lasting.ts'
 import { here, personOf, refusal } from './offer.ts'
 import type { Here, Person } from './offer.ts'
-import { testName } from './walk.ts'
+import { isPutTooOften, isStoppedTooOften } from './stopping.ts'
+import { CAUSES, testName } from './walk.ts'
 
 /** More turns than any edition can need; a longer chain is a fault of the program. */
 const TURNS = 400
-/** So often the same procedure may be put on one place; then the job is stopped in order. */
-const PUTS = 6
 
 export function settle(draft: Draft): void {
   for (let turn = 0; turn < TURNS; turn += 1) {
@@ -50,12 +49,11 @@ function end(draft: Draft, at: Here): void {
     ...(guard === undefined ? {} : { guard }),
   })
   if (draft.refused?.code !== 'JOB_SAFETY') return
-  // An ending that a rule forbids is never reached: the job is stopped in order instead, and says what is open.
-  const { refused } = draft
-  delete draft.refused
+  // An ending that a rule forbids is never reached: the job is stopped in order instead. No way leads here again from the second stop.
   const stop = draft.edition.interrupts.stop.block
-  if (at.frames.some((frame) => frame.block === stop)) draft.refused = refused
-  else push(draft, 'procedure-put', { key: at.key, block: stop, cause: 'stop' })
+  if (at.frames.some((frame) => frame.block === stop) || isStoppedTooOften(draft.state.path, at.key)) return
+  delete draft.refused
+  push(draft, 'procedure-put', { key: at.key, block: stop, cause: 'stop' })
 }
 
 /** A call of a test card whose result still lasts is answered by it. */
@@ -101,7 +99,7 @@ function prepare(draft: Draft, at: Here): void {
   }
 }
 
-type Cause = 'dead' | 'prove' | 'live-shut' | 'live-open' | 'water-clear'
+type Cause = keyof typeof CAUSES
 
 function needNow(draft: Draft, at: Here, person: Person): Cause | undefined {
   const { tub } = draft.state
@@ -136,18 +134,14 @@ function unmetGate(draft: Draft, at: Here): Cause | undefined {
   return passed && tub.energy === 'on' && tub.covers === 'off' ? undefined : 'live-open'
 }
 
-const STANDING = { dead: 'dead', prove: 'prove', 'live-shut': 'live_shut', 'live-open': 'live_open', 'water-clear': 'water_clear' } as const
-
 function put(draft: Draft, at: Here, cause: Cause): void {
   const { edition } = draft
-  const standing = edition.standing[STANDING[cause]]
-  const before = draft.state.path.puts[at.key] ?? []
-  const tooOften = before.filter((one) => one.cause === cause).length >= PUTS
+  const { path } = draft.state
+  const standing = edition.standing[CAUSES[cause]]
   // Inside the very procedure that brings the need about nothing is put again: its own steps lead there.
   if (at.frames.some((frame) => frame.block === standing.block)) return
-  push(
-    draft,
-    'procedure-put',
-    tooOften ? { key: at.key, block: edition.interrupts.stop.block, cause: 'stop' } : { key: at.key, block: standing.block, cause },
-  )
+  if (!isPutTooOften(path, at.key, cause)) return push(draft, 'procedure-put', { key: at.key, block: standing.block, cause })
+  if (!isStoppedTooOften(path, at.key))
+    return push(draft, 'procedure-put', { key: at.key, block: edition.interrupts.stop.block, cause: 'stop' })
+  refuse(draft, { code: 'JOB_ANSWER_NOT_OFFERED', message: 'This was tried too often here. End the job for today.' })
 }

@@ -12,6 +12,7 @@ import type { Here } from './offer.ts'
 import { supplyPairs } from './proof.ts'
 import type { JobState } from './state.ts'
 import { practiceView } from './practice.ts'
+import { leadsNowhere } from './stopping.ts'
 import { factWords, PLACE_WORDS } from './words.ts'
 
 export function stepView(edition: Edition, state: JobState, person: string, at: Here, units: ShopUnits, now: number): StepView {
@@ -32,7 +33,7 @@ export function stepView(edition: Edition, state: JobState, person: string, at: 
     why: fill(step.why),
     minutes: step.minutes,
     tools: [...step.tools],
-    outcomes: pickable(state, step).map(([outcome, { label }]) => ({ outcome, label: fill(label) })),
+    outcomes: pickable(edition, state, at).map(([outcome, { label }]) => ({ outcome, label: fill(label) })),
     readings: (step.readings ?? []).map((reading) => ({
       name: reading.name,
       quantity: reading.quantity,
@@ -75,10 +76,12 @@ export function otherwiseView(at: Here, units: ShopUnits): StepView {
 }
 
 /** Outcomes a person picks: computed ones, "not done" and the substitute have their own controls. */
-function pickable(state: JobState, step: Step): [string, Outcome][] {
+function pickable(edition: Edition, state: JobState, at: Here): [string, Outcome][] {
+  const { step } = at
   return step.order.flatMap((name): [string, Outcome][] => {
     const outcome = step.outcomes[name]
-    return outcome !== undefined && mayBePicked(state, step, name) ? [[name, outcome]] : []
+    const shown = outcome !== undefined && mayBePicked(state, step, name) && !leadsNowhere(edition, state.path, at, name)
+    return shown ? [[name, outcome]] : []
   })
 }
 

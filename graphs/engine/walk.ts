@@ -214,7 +214,14 @@ export function testName(block: string): string {
   return block.split('~')[0] ?? block
 }
 
-const CAUSES = { dead: 'dead', prove: 'prove', 'live-shut': 'live_shut', 'live-open': 'live_open', 'water-clear': 'water_clear' } as const
+/** What a step needs, and the procedure of the edition that brings it about. */
+export const CAUSES = {
+  dead: 'dead',
+  prove: 'prove',
+  'live-shut': 'live_shut',
+  'live-open': 'live_open',
+  'water-clear': 'water_clear',
+} as const
 
 /** What leaving a put block does: as the edition says for its cause; a block that came after another one returns. */
 function afterPut(edition: Edition, put: Put | undefined, block: string, exit: string): AfterPut {

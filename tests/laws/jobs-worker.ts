@@ -1,7 +1,7 @@
 // One share of the random jobs, in a thread of its own: plays them, holds every law against them, and reports what it found.
 // How many jobs and what they must have reached is jobs.test.ts.
 import { parentPort, workerData } from 'node:worker_threads'
-import { Bound, Endings, neverSafer, sameEvents, undoGivesBack, Watch, wholeJob } from './laws.ts'
+import { Bound, createSamePath, Endings, neverSafer, sameEvents, undoGivesBack, Watch, wholeJob } from './laws.ts'
 import { libraryEngine } from './library.ts'
 import { lastOf, nothingTaken, runRandomJob } from './random-job.ts'
 import { createRandom } from './random.ts'
@@ -28,6 +28,7 @@ const SHAPES_EVERY = 10
 
 const engine = libraryEngine()
 const taken = nothingTaken(engine.edition)
+const samePath = createSamePath(engine.edition)
 
 export function playJobs({ first, jobs, flow }: Order): Report {
   const breaches: string[] = []
@@ -73,6 +74,7 @@ function lawsOf(found: (problem: string | undefined) => void): (moment: Moment) 
     found(endings.look(moment))
     found(watch.look(moment))
     if (count % 4 === 0) found(sameEvents(engine, moment))
+    if (count % 4 === 2) found(samePath(moment))
   }
 }
 

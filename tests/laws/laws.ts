@@ -1,9 +1,12 @@
 // The laws that every moment of every job keeps, each as a function that answers what is wrong, or nothing.
 // Which jobs they look at is jobs-worker.ts.
+import { isDeepStrictEqual } from 'node:util'
 import type { Edition, Engine, JobState, Step } from '#graphs'
 import { eventSchema, jobViewSchema } from '#graphs/contract'
 import type { JobView } from '#graphs/contract'
+import { createNext } from '../../graphs/engine/machines.ts'
 import { endOfKey } from '../../graphs/engine/place.ts'
+import { createWalker } from '../../graphs/engine/walk.ts'
 import { libraryEdition } from './library.ts'
 import { Monitor } from './monitor.ts'
 import { framesByTables } from './plain-walker.ts'
@@ -79,6 +82,16 @@ export function sameEvents(engine: Engine, { before, envelope, events, now }: Mo
   const again = engine.decide(before, envelope, { now })
   const same = again.ok && JSON.stringify(again.value) === JSON.stringify(events)
   return same ? undefined : `decided twice, ${envelope.command.type} gave other events`
+}
+
+/** The path as it grew answer by answer is the one that a walk over all its answers gives; only what the last step came back from differs. */
+export function createSamePath(edition: Edition): Law {
+  const walker = createWalker(edition, createNext(edition))
+  return ({ after, command }) => {
+    const { passed: _last, ...grown } = after.path
+    const { passed: _all, ...walked } = walker.again(after.path)
+    return isDeepStrictEqual(walked, grown) ? undefined : `after ${command.type} the path walked anew is another one`
+  }
 }
 
 /** Why the bound of a part may rise after this moment. */
