@@ -2,8 +2,11 @@
 // Whether hands may go in is safety's; here it is only written down.
 import type { JobEvent } from '../contract/index.ts'
 import type { Edition, HandPlace } from '../edition/compiled.ts'
+import { expandedOf } from '../trade/instrument.ts'
+import { parseReading } from '../trade/quantity.ts'
+import { DEAD_LIMIT } from '../trade/supply.ts'
 import type { JobState } from '../engine/state.ts'
-import { answerWords, PLACE_WORDS, typedWords, unitsOfShop } from '../engine/words.ts'
+import { answerWords, pairWords, PLACE_WORDS, typedWords, unitsOfShop } from '../engine/words.ts'
 import { nameOf } from './answers.ts'
 import type { Answer } from './answers.ts'
 import type { NoteLine, NoteLockout, NoteProof, TimedLine } from './note-data.ts'
@@ -80,6 +83,21 @@ function proofOf(edition: Edition, state: JobState, answer: Answer): NoteProof[]
       struck: struck !== undefined,
     },
   ]
+}
+
+/**
+ * Pairs that showed voltage where the tub was to be proved dead: 3 V or more, or 3 V inside the error, as the proof judges it.
+ *
+ * Shape:  "Feed terminals, L1-N" and the reading as typed; of every answer ever given, because a change takes no voltage back.
+ */
+export function voltageOn(answer: Answer): NoteLine[] {
+  const form = answer.entry.form
+  if (form?.form !== 'pairs' || answer.entry.outcome !== 'voltage') return []
+  return Object.entries(form.volts).flatMap(([name, typed]) => {
+    const reading = parseReading({ ...typed, quantity: 'voltage' })
+    if (!reading.ok || Math.abs(reading.value.si) + expandedOf(reading.value) < DEAD_LIMIT) return []
+    return [{ label: pairWords(name), value: typedWords(typed) }]
+  })
 }
 
 function sentenceOf(text: string): string {

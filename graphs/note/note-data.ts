@@ -15,6 +15,8 @@ export type NoteExtra = {
 
 export type NoteLine = { readonly label: string; readonly value: string }
 export type TimedLine = { readonly at: number; readonly what: string; readonly by: string }
+/** Withdrawn: the answer that gave it was changed or taken back. It stays listed. */
+export type NoteApproval = TimedLine & { readonly withdrawn?: true }
 export type Mark = 'in' | 'out' | 'cannot-tell'
 
 export type NoteReading = {
@@ -161,7 +163,7 @@ export type NoteData = {
   readonly path: readonly NotePathRow[]
   readonly people: readonly NotePerson[]
   readonly handovers: readonly TimedLine[]
-  readonly approvals: readonly TimedLine[]
+  readonly approvals: readonly NoteApproval[]
   readonly photos: readonly string[]
   readonly rail: readonly NoteRailPoint[]
   readonly customer: CustomerNote

@@ -14,7 +14,7 @@ import { comparedOf, historyOf } from './as-found.ts'
 import { causeOf, notTested, ruledOut } from './cause.ts'
 import { customerNote } from './customer.ts'
 import { lockoutOf } from './lockout.ts'
-import type { NoteData, NoteExtra, NoteRailPoint, TimedLine } from './note-data.ts'
+import type { NoteApproval, NoteData, NoteExtra, NoteRailPoint, TimedLine } from './note-data.ts'
 import { partsIn, partsOut } from './parts.ts'
 import { isProved, proofOfRepair } from './proof-of-repair.ts'
 import { pathOf, readingsOf } from './readings.ts'
@@ -58,7 +58,7 @@ export function noteData(edition: Edition, state: JobState, events: readonly Job
     lockout: lockoutOf(edition, state, events, answers),
     proved: isProved(state),
     proof: proofOfRepair(edition, state, answers),
-    risks: risksOf(state, fitted),
+    risks: risksOf(state, fitted, answers),
     cautions: cautionsOf(state),
     path: pathOf(edition, state, answers),
     people: Object.values(state.people).map(({ name, role, signed }) => ({
@@ -67,7 +67,7 @@ export function noteData(edition: Edition, state: JobState, events: readonly Job
       signed: signed.map((one) => sentence(one).toLowerCase()),
     })),
     handovers: handoversOf(state, events),
-    approvals: approvalsOf(edition, state),
+    approvals: approvalsOf(edition, state, events),
     photos: state.photos.map((photo) => photo.name),
     rail: railOf(state, events),
   }
@@ -181,9 +181,27 @@ function handoversOf(state: JobState, events: readonly JobEvent[]): TimedLine[] 
   return list
 }
 
-function approvalsOf(edition: Edition, state: JobState): TimedLine[] {
-  return state.approvals.map(({ what, at, person, words }) => {
+/** An approval hangs on the answer that brought it: where that one was changed or taken back, it no longer stands. */
+function approvalsOf(edition: Edition, state: JobState, events: readonly JobEvent[]): NoteApproval[] {
+  const list: (NoteApproval & { key: string })[] = []
+  let key = ''
+  for (const event of events) {
+    if (event.type === 'answer-given' || event.type === 'answer-changed') key = event.body.key
+    if (event.type !== 'approval-given') continue
+    const { what, words } = event.body
     const label = edition.parts[what]?.label ?? sentence(what)
-    return { at, what: words === undefined || words === '' ? label : `${label}: “${words}”`, by: nameOf(state, person) }
-  })
+    const text = words === undefined || words === '' ? label : `${label}: “${words}”`
+    const earlier = list.findIndex((one) => one.key === key && one.what === text)
+    if (earlier !== -1) list.splice(earlier, 1)
+    const stands = isApprovedBy(edition, state, key, what)
+    list.push({ at: event.at, what: text, by: nameOf(state, event.by.person), key, ...(stands ? {} : { withdrawn: true as const }) })
+  }
+  return list.map(({ key: _key, ...approval }) => approval)
+}
+
+function isApprovedBy(edition: Edition, state: JobState, key: string, what: string): boolean {
+  const entry = state.path.entries[key]
+  const { block, step } = endOfKey(key)
+  const effects = entry === undefined ? [] : (edition.blocks[block]?.steps[step]?.outcomes[entry.outcome]?.effects ?? [])
+  return state.path.trail.includes(key) && effects.some((effect) => effect.do === 'approve' && effect.what === what)
 }

@@ -6,20 +6,31 @@ import { HAZARD_WORDS, unitsOfShop } from '../engine/words.ts'
 import { HOT_WATER_DEGC } from '../safety/tub.ts'
 import { fillText } from '../trade/placeholder.ts'
 import { nameOf } from './answers.ts'
+import type { Answer } from './answers.ts'
+import { voltageOn } from './lockout.ts'
 import type { NoteCaution, NotePartIn } from './note-data.ts'
 import { isProved } from './proof-of-repair.ts'
 
 /** Standing hazards first, then what stands open, then what nobody looked at. */
-export function risksOf(state: JobState, partsIn: readonly NotePartIn[]): readonly string[] {
-  return [...standing(state), ...leftOpen(state, partsIn), ...unchecked(state)].map((text) => fillText(text, unitsOfShop(state)))
+export function risksOf(state: JobState, partsIn: readonly NotePartIn[], answers: readonly Answer[]): readonly string[] {
+  return [...standing(state, answers), ...leftOpen(state, partsIn), ...unchecked(state)].map((text) => fillText(text, unitsOfShop(state)))
 }
 
-function standing(state: JobState): string[] {
+function standing(state: JobState, answers: readonly Answer[]): string[] {
   return Object.keys(state.tub.hazards).map((hazard) => {
     const words = HAZARD_WORDS[hazard as HazardSlug]
     const label = words?.label ?? hazard
-    return words?.sticky === true ? `${label}. It stands until it is cleared, on the next job too.` : `${label}.`
+    const where = hazard === 'voltage' ? measuredVoltage(answers) : ''
+    return words?.sticky === true ? `${label}.${where} It stands until it is cleared, on the next job too.` : `${label}.${where}`
   })
+}
+
+/** Whoever comes next reads which pair it was, and how much. */
+function measuredVoltage(answers: readonly Answer[]): string {
+  const found = answers.findLast((answer) => voltageOn(answer).length > 0)
+  if (found === undefined) return ''
+  const pairs = voltageOn(found).map(({ label, value }) => `${label}: ${value}`)
+  return ` Measured at ${pairs.join('; ')}.`
 }
 
 function leftOpen(state: JobState, partsIn: readonly NotePartIn[]): string[] {
@@ -27,7 +38,9 @@ function leftOpen(state: JobState, partsIn: readonly NotePartIn[]): string[] {
   const open = [
     tub.covers === 'off' && 'An electrical cover is off.',
     tub.energy === 'unknown' && 'Nobody knows whether the power is on.',
-    tub.leads === 'capped' && 'The heater leads are off and capped.',
+    tub.leads === 'capped' && 'Both heater leads are off and capped: the tub has no heat.',
+    state.path.flags['insulation-weak'] !== undefined &&
+      'The insulation to ground is weak: it reads in the megohms. Measure it again at the next visit.',
     tub.resets > 0 && `Breaker resets used on this job: ${tub.resets}. No further one.`,
     (tub.hottest ?? 0) > HOT_WATER_DEGC && 'Water above {temp 42.2} was seen by a thermometer.',
     partsIn.some((part) => part.trial) && 'A part was fitted on trial.',

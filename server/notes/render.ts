@@ -16,8 +16,6 @@ import { documentOf, PRACTICE } from './voices.ts'
 export type NoteOptions = {
   /** IANA name; UTC where none is given. */
   readonly timeZone?: string
-  /** The style sheet inside the page, for a note that is kept as one file; else it is linked. */
-  readonly css?: string
 }
 
 export type NoteRequest = NoteOptions & {
@@ -34,6 +32,7 @@ export type NoteRequest = NoteOptions & {
 
 export type RenderedNote = { readonly contentType: string; readonly body: string }
 
+/** Built from web/public/note.css, beside the pages. */
 export const CSS_HREF = '/note.css'
 
 const CONTENT_TYPES: { readonly [format in NoteFormat]: string } = {
@@ -72,7 +71,6 @@ export function renderNote(data: NoteData, voice: NoteVoice, format: NoteFormat,
     practiceShort: 'invented practice job',
     qr: qrSvg(document.link),
     cssHref: CSS_HREF,
-    css: options.css,
   })
   return format === 'html' ? body : `${body.replace(/\n{3,}/g, '\n\n').trim()}\n`
 }

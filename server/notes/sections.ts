@@ -189,13 +189,16 @@ export function partLinesSection(data: NoteData, clock: Clock): Section {
 }
 
 export function approvalsSection(data: NoteData, clock: Clock): Section {
+  const time = clock.rows()
+  const rows = data.approvals.map((one): Cell[] => [
+    cell(time(one.at), { mono: true }),
+    one.withdrawn === true ? cell(one.what, { struck: true, after: '(withdrawn)' }) : cell(one.what),
+    cell(one.by),
+  ])
   return {
     id: 'approvals',
     title: 'Approvals',
-    blocks: listOr(
-      data.approvals.map((one) => `${clock.full(one.at)}: ${one.what}, recorded by ${one.by}`),
-      'No approval was recorded.',
-    ),
+    blocks: rows.length === 0 ? say('No approval was recorded.') : [{ table: { name: 'approvals', head: ['Time', 'What', 'By'], rows } }],
   }
 }
 

@@ -1,6 +1,5 @@
 // The writer of job notes as the server asks for it: an order of the route, the text of the note.
-// Hashes and style come from here; who may read which voice is the route's.
-import { readFileSync } from 'node:fs'
+// Hashes come from here; who may read which voice is the route's.
 import type { Editions } from '../editions.ts'
 import type { NoteOrder, WriteNote } from '../note-order.ts'
 import { render } from './render.ts'
@@ -8,9 +7,7 @@ import { render } from './render.ts'
 /** What the notes of this shop have in common: its name at the top, and the zone of its clocks. */
 export type NoteShop = { readonly shop?: string; readonly timeZone?: string }
 
-/** The route's policy lets a note carry its own style, so that a note that is saved or sent on keeps its look. */
 export function createNoteWriter(editions: Editions, shop: NoteShop = {}): WriteNote {
-  const css = readFileSync(new URL('../../web/public/note.css', import.meta.url), 'utf8')
   return (order: NoteOrder) => {
     const { engine, state, events, voice, format, head, link } = order
     const editionHash = editions.get(state.edition)?.hash
@@ -20,7 +17,6 @@ export function createNoteWriter(editions: Editions, shop: NoteShop = {}): Write
       events,
       voice,
       format,
-      css,
       ...(shop.shop === undefined ? {} : { shop: shop.shop }),
       ...(editionHash === undefined ? {} : { editionHash }),
       head,

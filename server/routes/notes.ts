@@ -15,9 +15,8 @@ const CONTENT_TYPES: { readonly [format in NoteFormat]: string } = {
   txt: 'text/plain; charset=utf-8',
   json: 'application/json; charset=utf-8',
 }
-/** A note is one file that can be kept or sent on: its style stands inside it, and it runs nothing. */
-const NOTE_POLICY =
-  "default-src 'none'; style-src 'unsafe-inline'; img-src data:; base-uri 'none'; form-action 'none'; frame-ancestors 'self'"
+/** A note runs nothing and fetches nothing but the one style sheet of this server; printing or saving it as PDF keeps its look. */
+const NOTE_POLICY = "default-src 'none'; style-src 'self'; base-uri 'none'; form-action 'none'; frame-ancestors 'self'"
 const NO_WRITER: Problem = { code: 'NOTE_UNAVAILABLE', message: 'This server writes no notes. Read the log page in its place.' }
 
 export function registerNoteRoutes(app: App, deps: RouteDeps): void {

@@ -10,7 +10,7 @@ type Typed = string | readonly string[]
 export type Given =
   | string
   | { readonly readings: { readonly [name: string]: Typed }; readonly sure?: boolean }
-  | { readonly form: Form }
+  | { readonly form: Form; readonly outcome?: string }
   | { readonly not_done: string; readonly words?: string }
   | ((step: StepView) => Form | { readonly readings: { readonly [name: string]: Typed } })
 
@@ -157,7 +157,7 @@ class Drive {
       const worked = given(step)
       return 'readings' in worked ? this.#body(step, worked) : { form: worked }
     }
-    if ('form' in given) return { form: given.form }
+    if ('form' in given) return given.outcome === undefined ? { form: given.form } : { form: given.form, outcome: given.outcome }
     if ('not_done' in given) return { ...given }
     const readings = Object.fromEntries(Object.entries(given.readings).map(([name, typed]) => [name, this.#typed(step, name, typed)]))
     return { readings, ...(given.sure === undefined ? {} : { sure: given.sure }) }

@@ -154,6 +154,8 @@ describe('looking at a job', () => {
         const reply = await ask(server.app, 'GET', `/api/jobs/${job.staff_token}/note?voice=${voice}&format=${format}`)
         expect(reply.status).toBe(200)
         expect(reply.type).toContain(type)
+        expect(reply.headers['content-security-policy']).toMatch(/^default-src 'none'; style-src 'self';/)
+        expect(reply.headers['content-security-policy']).not.toMatch(/unsafe|data:|\*/)
         expect(reply.text).toBe(format === 'json' ? `{"voice":"${voice}"}` : `<p>${voice} 2</p>`)
       }
     }

@@ -47,6 +47,7 @@ test('the practice job leads to a repaired tub and a note, and every kind of ste
   expect(await page.locator('.links a').count()).toBe(4)
   const short = await page.locator('a.short').innerText()
   for (const link of await page.locator('.links a').all()) {
+    await expectStyled(new URL((await link.getAttribute('href')) ?? '', walk.url).href)
     const note = await fetch(new URL((await link.getAttribute('href')) ?? '', walk.url))
     expect(note.status).toBe(200)
     expect(await note.text()).toContain(short)
@@ -55,6 +56,18 @@ test('the practice job leads to a repaired tub and a note, and every kind of ste
   await expectAllSent(page)
   await page.context().close()
 }, 300_000)
+
+/** The note's own style sheet is let in by its content policy, on screen and on paper. */
+async function expectStyled(url: string): Promise<void> {
+  const { page, context, faults } = await walk.device()
+  await page.goto(url)
+  const border = async (): Promise<unknown> => await page.evaluate(`getComputedStyle(document.querySelector('.running')).borderBottomWidth`)
+  expect(await border()).toBe('3px')
+  await page.emulateMedia({ media: 'print' })
+  expect(await border()).toBe('2px')
+  expect(faults).toEqual([])
+  await context.close()
+}
 
 /** Kind of step and of form, so that each sort of control is met once. */
 async function kindOf(page: Page): Promise<string> {

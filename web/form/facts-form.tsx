@@ -41,7 +41,7 @@ type FactProps = {
 }
 
 function FactField({ field, value, onChange, problem }: FactProps) {
-  const isUnknown = value === null
+  const isUnknown = value === null && !hasUnknown(field)
   const known = field.known === undefined ? undefined : `Known so far: ${field.known}. Leave it empty to keep that.`
   return (
     <div class="fact">
@@ -95,13 +95,14 @@ function FactInput({ field, value, onChange, problem, hint }: InputProps) {
 
 function Choices({ field, value, onChange, hint, problem }: InputProps) {
   const name = useId()
+  const chosen = value === null ? 'unknown' : value
   return (
     <fieldset class="choices" aria-describedby={problem === undefined ? undefined : `${name}-problem`}>
       <legend>{field.question}</legend>
       {hint !== undefined && <p class="hint">{hint}</p>}
       {field.choices?.map((choice) => (
-        <label key={String(choice.value)} class={choice.value === value ? 'tick chosen' : 'tick'}>
-          <input type="radio" name={name} checked={choice.value === value} onChange={() => onChange(choice.value)} />
+        <label key={String(choice.value)} class={choice.value === chosen ? 'tick chosen' : 'tick'}>
+          <input type="radio" name={name} checked={choice.value === chosen} onChange={() => onChange(choice.value)} />
           <span>{choice.label}</span>
         </label>
       ))}

@@ -66,7 +66,7 @@ export function NumberField({ unit, units, onUnit, withOpen = false, ...text }: 
           segments={units.map((one) => ({ value: one, label: unitLabel(one), spoken: unitSpoken(one) }))}
         />
       ) : (
-        <span class="unit">{unitLabel(unit)}</span>
+        unitLabel(unit) !== '' && <span class="unit">{unitLabel(unit)}</span>
       )}
       {withOpen && (
         <button type="button" class="quick" onClick={() => text.onInput('OL')}>

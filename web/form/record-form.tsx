@@ -73,6 +73,8 @@ export function formToSend(form: Form): Form {
       return { ...form, loads: form.loads.filter((one) => one.load.trim() !== '') }
     case 'settings':
       return { ...form, settings: Object.fromEntries(Object.entries(form.settings).filter(([, text]) => text.trim() !== '')) }
+    case 'text':
+      return { ...form, fields: Object.fromEntries(Object.entries(form.fields).filter(([, text]) => text.trim() !== '')) }
     case 'pairs':
       return { ...form, volts: Object.fromEntries(Object.entries(form.volts).filter(([, one]) => one.typed.trim() !== '')) }
     default:

@@ -21,7 +21,7 @@ export const POWER_SHORT: { readonly [power in PowerState]: string } = {
 
 const PART: { readonly [part: string]: string } = {
   phone: 'on the phone',
-  arrive: 'to see it as found',
+  arrive: 'to see the tub as found',
   'make-dead': 'to make it dead',
   find: 'to find it',
   mend: 'to mend it',
@@ -31,7 +31,7 @@ const PART: { readonly [part: string]: string } = {
 
 export function atMostWords(view: JobView): string {
   const { at_most: most, part } = view
-  return `at most ${most} more ${PART[part] ?? part}`
+  return `at most ${most} more ${most === 1 ? 'step' : 'steps'} ${PART[part] ?? part}`
 }
 
 export const KIND: { readonly [kind in StepView['kind']]: string } = {

@@ -50,8 +50,7 @@ export function Hazards({ view }: { readonly view: JobView }) {
     <section class="standing" aria-label="Standing hazards">
       {view.hazards.map((one) => (
         <p key={one.hazard}>
-          <strong>Standing:</strong> {one.label}
-          {one.sticky && ', until it is cleared'}.
+          <strong>{one.sticky ? 'Standing until cleared:' : 'Standing:'}</strong> {one.label}.
         </p>
       ))}
     </section>

@@ -34,6 +34,8 @@ export function Controls(props: ControlProps) {
       </>
     )
   }
+  // A form beside answers to pick is a note that goes along with whichever is picked.
+  const isRecorded = step.kind === 'record' || step.readings.length > 0
   const fill = (answer: Answer): Answer => ({
     ...answer,
     ...(step.readings.length === 0 ? {} : { readings: readingsOf(step, draft) }),
@@ -45,7 +47,7 @@ export function Controls(props: ControlProps) {
       noValidate
       onSubmit={(event) => {
         event.preventDefault()
-        props.answer(fill({}))
+        if (isRecorded) props.answer(fill({}))
       }}
     >
       <fieldset>
@@ -59,10 +61,12 @@ export function Controls(props: ControlProps) {
       </fieldset>
       <Doubt step={step} draft={draft} setDraft={setDraft} problem={problem} answer={props.answer} fill={fill} />
       <ProblemLine problem={problem} isBesideField={step.readings.some((field) => isAbout(problem, field.name))} />
-      <button type="submit" class="main">
-        {step.readings.length > 0 ? submitWords(step) : 'Record'}
-      </button>
-      {step.outcomes.length > 0 && <p class="or">or</p>}
+      {isRecorded && (
+        <button type="submit" class="main">
+          {step.readings.length > 0 ? submitWords(step) : 'Record'}
+        </button>
+      )}
+      {isRecorded && step.outcomes.length > 0 && <p class="or">or</p>}
       <Outcomes {...props} fill={step.form === undefined ? undefined : fill} />
     </form>
   )

@@ -23,7 +23,6 @@ function noteText(name: JobName, voice: Voice, format: (typeof PRINTED)[number] 
 /** Words as they are read: no markup, one blank between them. */
 function words(text: string): string {
   const bare = text
-    .replace(/<style>.*?<\/style>/gs, ' ')
     .replace(/<[^>]*>/g, ' ')
     .replaceAll('&quot;', '"')
     .replaceAll('&#x27;', "'")
@@ -178,20 +177,6 @@ describe('HTML', () => {
       expect(html).not.toMatch(/<script|<style|\sstyle=|\son\w+=|javascript:/i)
       expect(html.match(/<link rel="stylesheet" href="\/note\.css">/g)).toHaveLength(1)
     }
-  })
-
-  test('carries its style inside when it is kept as one file', () => {
-    const job = jobOf('complete')
-    const { body } = render({
-      edition: engine.edition,
-      state: job.state,
-      events: job.events,
-      voice: 'office',
-      format: 'html',
-      css: 'p{margin:0}',
-    })
-    expect(body).toContain('<style>p{margin:0}</style>')
-    expect(body).not.toContain('<link')
   })
 
   test('every class of the page has a rule, and every verdict has its word beside the shape', () => {

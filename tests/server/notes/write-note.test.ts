@@ -1,4 +1,4 @@
-// The writer as the server calls it: hash of the edition, chain head, style inside, link only where one is handed in.
+// The writer as the server calls it: hash of the edition, chain head, one linked style sheet, link only where one is handed in.
 // What a note says is tested beside this file.
 import { expect, test } from 'vitest'
 import { createEngine } from '#graphs'
@@ -19,12 +19,12 @@ const order: NoteOrder = {
   head: 'chain-head',
 }
 
-test('a note carries hash, head and its own style, so that it can be kept as one file', async () => {
+test('a note carries hash and head, and links the one style sheet of the server', async () => {
   const html = await createNoteWriter(editions, { shop: 'Example Spa Shop', timeZone: 'Europe/Oslo' })(order)
   expect(html).toContain('SHA-256 test')
   expect(html).toContain('Chain head chain-head')
-  expect(html).toMatch(/<style>[^<]*\.sheet[^<]*<\/style>/)
-  expect(html).not.toContain('<link')
+  expect(html).not.toMatch(/<style|\sstyle=/)
+  expect(html.match(/<link[^>]*>/g)).toEqual(['<link rel="stylesheet" href="/note.css">'])
   expect(html).toContain('Times in Europe/Oslo')
   expect(html).toContain('Example Spa Shop')
 })
