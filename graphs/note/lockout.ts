@@ -88,9 +88,14 @@ function proofOf(edition: Edition, state: JobState, answer: Answer): NoteProof[]
 /**
  * Pairs that showed voltage where the tub was to be proved dead: 3 V or more, or 3 V inside the error, as the proof judges it.
  *
- * Shape:  "Feed terminals, L1-N" and the reading as typed; of every answer ever given, because a change takes no voltage back.
+ * Shape:  "Feed terminals, L1-N" and the reading as typed, of the last such answer ever given: a change takes no voltage back.
  */
-export function voltageOn(answer: Answer): NoteLine[] {
+export function voltageFound(state: JobState, answers: readonly Answer[]): readonly NoteLine[] {
+  if (state.tub.hazards.voltage === undefined) return []
+  return answers.map(voltageOn).findLast((pairs) => pairs.length > 0) ?? []
+}
+
+function voltageOn(answer: Answer): NoteLine[] {
   const form = answer.entry.form
   if (form?.form !== 'pairs' || answer.entry.outcome !== 'voltage') return []
   return Object.entries(form.volts).flatMap(([name, typed]) => {

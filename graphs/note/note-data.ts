@@ -159,6 +159,8 @@ export type NoteData = {
   readonly proved: boolean
   readonly proof: readonly NoteCheck[]
   readonly risks: readonly string[]
+  /** Pairs that showed voltage where the tub was to be dead, as typed; empty once the hazard was cleared. */
+  readonly voltage: readonly NoteLine[]
   readonly cautions: readonly NoteCaution[]
   readonly path: readonly NotePathRow[]
   readonly people: readonly NotePerson[]

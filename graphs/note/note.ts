@@ -13,7 +13,7 @@ import type { Answer } from './answers.ts'
 import { comparedOf, historyOf } from './as-found.ts'
 import { causeOf, notTested, ruledOut } from './cause.ts'
 import { customerNote } from './customer.ts'
-import { lockoutOf } from './lockout.ts'
+import { lockoutOf, voltageFound } from './lockout.ts'
 import type { NoteApproval, NoteData, NoteExtra, NoteRailPoint, TimedLine } from './note-data.ts'
 import { partsIn, partsOut } from './parts.ts'
 import { isProved, proofOfRepair } from './proof-of-repair.ts'
@@ -58,7 +58,8 @@ export function noteData(edition: Edition, state: JobState, events: readonly Job
     lockout: lockoutOf(edition, state, events, answers),
     proved: isProved(state),
     proof: proofOfRepair(edition, state, answers),
-    risks: risksOf(state, fitted, answers),
+    risks: risksOf(state, fitted),
+    voltage: voltageFound(state, answers),
     cautions: cautionsOf(state),
     path: pathOf(edition, state, answers),
     people: Object.values(state.people).map(({ name, role, signed }) => ({

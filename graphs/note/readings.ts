@@ -10,7 +10,6 @@ import type { ShopUnits } from '../trade/placeholder.ts'
 import type { Quantity } from '../trade/verdict.ts'
 import { nameOf, stepName } from './answers.ts'
 import type { Answer } from './answers.ts'
-import { voltageOn } from './lockout.ts'
 import type { NotePathRow, NoteReading } from './note-data.ts'
 
 export function readingsOf(edition: Edition, state: JobState, answers: readonly Answer[]): readonly NoteReading[] {
@@ -18,8 +17,8 @@ export function readingsOf(edition: Edition, state: JobState, answers: readonly 
   return answers.flatMap((answer) => {
     const { entry, step, struck } = answer
     if (struck !== undefined || (entry.readings === undefined && entry.verdict === undefined)) return []
-    // Pairs are listed whole in the lockout record; those that showed voltage stand here too.
-    const typed = entry.form?.form === 'pairs' ? voltageOn(answer) : typedList(step, entry)
+    // Pairs are listed whole in the lockout record.
+    const typed = entry.form?.form === 'pairs' ? [] : typedList(step, entry)
     const { verdict } = entry
     return [
       {

@@ -6,31 +6,20 @@ import { HAZARD_WORDS, unitsOfShop } from '../engine/words.ts'
 import { HOT_WATER_DEGC } from '../safety/tub.ts'
 import { fillText } from '../trade/placeholder.ts'
 import { nameOf } from './answers.ts'
-import type { Answer } from './answers.ts'
-import { voltageOn } from './lockout.ts'
 import type { NoteCaution, NotePartIn } from './note-data.ts'
 import { isProved } from './proof-of-repair.ts'
 
 /** Standing hazards first, then what stands open, then what nobody looked at. */
-export function risksOf(state: JobState, partsIn: readonly NotePartIn[], answers: readonly Answer[]): readonly string[] {
-  return [...standing(state, answers), ...leftOpen(state, partsIn), ...unchecked(state)].map((text) => fillText(text, unitsOfShop(state)))
+export function risksOf(state: JobState, partsIn: readonly NotePartIn[]): readonly string[] {
+  return [...standing(state), ...leftOpen(state, partsIn), ...unchecked(state)].map((text) => fillText(text, unitsOfShop(state)))
 }
 
-function standing(state: JobState, answers: readonly Answer[]): string[] {
+function standing(state: JobState): string[] {
   return Object.keys(state.tub.hazards).map((hazard) => {
     const words = HAZARD_WORDS[hazard as HazardSlug]
     const label = words?.label ?? hazard
-    const where = hazard === 'voltage' ? measuredVoltage(answers) : ''
-    return words?.sticky === true ? `${label}.${where} It stands until it is cleared, on the next job too.` : `${label}.${where}`
+    return words?.sticky === true ? `${label}. It stands until it is cleared, on the next job too.` : `${label}.`
   })
-}
-
-/** Whoever comes next reads which pair it was, and how much. */
-function measuredVoltage(answers: readonly Answer[]): string {
-  const found = answers.findLast((answer) => voltageOn(answer).length > 0)
-  if (found === undefined) return ''
-  const pairs = voltageOn(found).map(({ label, value }) => `${label}: ${value}`)
-  return ` Measured at ${pairs.join('; ')}.`
 }
 
 function leftOpen(state: JobState, partsIn: readonly NotePartIn[]): string[] {

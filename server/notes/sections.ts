@@ -287,8 +287,10 @@ export function proofLineSection(data: NoteData): Section {
   return { id: 'proof', title: 'Proof of repair', blocks: [...say(text), ...(open.length === 0 ? [] : [{ list: open }])] }
 }
 
-export function risksSection({ risks }: NoteData): Section {
-  return { id: 'risks', title: 'Open risks', blocks: listOr(risks, 'None recorded.') }
+export function risksSection({ risks, voltage }: NoteData): Section {
+  const measured =
+    voltage.length === 0 ? [] : [`Voltage was measured at: ${voltage.map((one) => `${one.label}, ${one.value}`).join('; ')}.`]
+  return { id: 'risks', title: 'Open risks', blocks: listOr([...measured, ...risks], 'None recorded.') }
 }
 
 export function cautionsSection({ cautions }: NoteData): Section {

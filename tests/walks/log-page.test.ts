@@ -48,6 +48,26 @@ test('an answer can be taken back for ten seconds', async () => {
   await context.close()
 })
 
+test('after an answer the next step stands right below the bar of the last one', async () => {
+  for (const options of [{}, { viewport: { width: 1280, height: 800 }, isMobile: false, hasTouch: false }]) {
+    const { staff } = await openJob(walk.url)
+    const { page, context } = await walk.device(options)
+    await page.goto(`${walk.url}/job/${staff}`)
+    await join(page, PEOPLE.dispatcher)
+    await page.locator('.card .meta').waitFor()
+    for (const label of ['Both are noted', 'Nobody in, everybody well', 'Never', 'None of these', 'Neither']) await answer(page, label)
+    const gap = await page.evaluate(`(() => {
+      const top = (selector) => document.querySelector(selector).getBoundingClientRect()
+      return [top('.undo-bar').top - top('.job-header').bottom, top('.card').top - top('.undo-bar').bottom]
+    })()`)
+    const [above, between] = gap as [number, number]
+    expect(above).toBeGreaterThanOrEqual(-2)
+    expect(above).toBeLessThan(90)
+    expect(Math.abs(between)).toBeLessThan(2)
+    await context.close()
+  }
+})
+
 test('a changed answer strikes the later ones that no longer fit, and they stay readable', async () => {
   const { page, context, faults } = await openPage()
   await answer(page, 'Both are noted')

@@ -149,7 +149,9 @@ function Question({ view, token, act, heading, askRed }: QuestionProps) {
     )
   }
   const answer = async (given: Answer): Promise<Sent> => await act({ type: 'answer', place: step.place, ...given })
-  return <StepCard key={step.place} step={asSpoken(step)} view={view} send={answer} askRed={askRed} heading={heading} aloud={false} />
+  return (
+    <StepCard key={step.place} step={asSpoken(step)} view={view} send={answer} askRed={askRed} heading={heading} aloud={false} atHome />
+  )
 }
 
 function Hello({ send }: { readonly send: (command: Command) => Promise<Sent> }) {

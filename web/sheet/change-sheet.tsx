@@ -36,7 +36,16 @@ export function ChangeSheet({ view, item, past, send, askRed, close, atHome = fa
       {past === undefined ? (
         <p>This answer cannot be changed here just now. Try again in a moment, or call the shop.</p>
       ) : (
-        <StepCard step={past.step} view={view} send={change} askRed={askRed} heading={heading} before={past.answer} aloud={false} />
+        <StepCard
+          step={past.step}
+          view={view}
+          send={change}
+          askRed={askRed}
+          heading={heading}
+          before={past.answer}
+          aloud={false}
+          atHome={atHome}
+        />
       )}
     </Sheet>
   )

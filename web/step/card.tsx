@@ -28,9 +28,11 @@ type Props = {
   readonly refused?: Parked | undefined
   /** Questions are read to somebody on the phone. */
   readonly aloud: boolean
+  /** A homeowner reads it: kinds of steps are words of the trade. */
+  readonly atHome?: boolean
 }
 
-export function StepCard({ step, view, send, askRed, heading, before, refused, aloud }: Props) {
+export function StepCard({ step, view, send, askRed, heading, before, refused, aloud, atHome = false }: Props) {
   const isChange = before !== undefined
   const [draft, setDraftState] = useState<Draft>(() =>
     isChange
@@ -61,7 +63,7 @@ export function StepCard({ step, view, send, askRed, heading, before, refused, a
   useNumberKeys(withKeys ? step.outcomes : [], (outcome) => press({ outcome }))
   return (
     <>
-      <StepHead step={step} heading={heading} aloud={aloud} />
+      <StepHead step={step} heading={heading} aloud={aloud} atHome={atHome} />
       {step.practice !== undefined && !isChange && (
         <PracticeAnswer practice={step.practice} answer={press} fill={(given) => setDraft(draftOf(step, given))} />
       )}
@@ -93,10 +95,12 @@ function filledReadings(step: StepView, draft: Draft, filled: readonly Filled[])
   )
 }
 
-function StepHead({ step, heading, aloud }: Pick<Props, 'step' | 'heading' | 'aloud'>) {
+type HeadProps = Pick<Props, 'step' | 'heading' | 'aloud'> & { readonly atHome: boolean }
+
+function StepHead({ step, heading, aloud, atHome }: HeadProps) {
   return (
     <>
-      <p class="meta">{[KIND[step.kind], `${step.minutes} min`, ...step.tools].join(' · ')}</p>
+      <p class="meta">{[atHome ? `about ${step.minutes} min` : `${KIND[step.kind]} · ${step.minutes} min`, ...step.tools].join(' · ')}</p>
       <h2 ref={heading} tabIndex={-1}>
         {step.title}
       </h2>

@@ -81,19 +81,17 @@ describe('an old sensor', () => {
 describe('voltage found', () => {
   test('is named with its pair, its place and its volts for the office and the next technician, and never for the customer', () => {
     const job = jobOf('voltage')
-    const said = noteOf(job).risks.find((risk) => risk.startsWith('Voltage was found'))
-    expect(said).toMatch(/^Voltage was found after switching off\. Measured at Feed terminals, L\d-\w+: \d+ V/)
-    for (const voice of STAFF) expect(textOf(job, voice)).toContain(said)
-    expect(textOf(job, 'customer')).not.toMatch(/volt| V\b/)
-    const row = noteOf(job).readings.find((reading) => reading.verdict === 'Voltage on a pair')
-    expect(row?.typed).toEqual([
+    expect(noteOf(job).voltage).toEqual([
       { label: 'Feed terminals, L1-N', value: '118 V' },
       { label: 'Feed terminals, L1-G', value: '117 V' },
     ])
+    for (const voice of STAFF)
+      expect(textOf(job, voice)).toContain('Voltage was measured at: Feed terminals, L1-N, 118 V; Feed terminals, L1-G, 117 V.')
+    expect(textOf(job, 'customer')).not.toMatch(/volt| V\b/)
   })
-  test('pairs below 3 V are not named', () => {
-    const said = noteOf(jobOf('voltage')).risks.join(' ')
-    expect(said).not.toContain(': 0.0 V')
+  test('is not claimed where every pair was below 3 V', () => {
+    expect(noteOf(jobOf('complete')).voltage).toEqual([])
+    expect(textOf(jobOf('complete'), 'next-technician')).not.toContain('Voltage was measured')
   })
 })
 
