@@ -6,10 +6,10 @@ import type { LibraryProblem } from '#graphs/author'
 import { readLibrary } from '../../../server/commands/edition.ts'
 
 /** What is wrong when one text of one file is replaced by another. */
-function problemsWith(path: string, from: string, to: string): readonly LibraryProblem[] {
+function problemsWith(path: string, from: string | RegExp, to: string): readonly LibraryProblem[] {
   const files = readLibrary()
   const file = files.find((one) => one.path === path)
-  if (file === undefined || !file.text.includes(from)) throw new Error(`${path} does not say "${from}"`)
+  if (file === undefined || file.text.replace(from, to) === file.text) throw new Error(`${path} does not say "${String(from)}"`)
   const result = compileLibrary(
     files.map((one) => (one === file ? { ...one, text: one.text.replace(from, to) } : one)),
     1,
@@ -43,6 +43,22 @@ test.each([
     'Leave the disconnect box shut.',
     'Loosen the block.',
     'opens something without',
+  ],
+  ['hands inside without a panel', 'tests/flow-switch.yaml', /^hazard:.*\n/m, '', 'puts hands inside and has no panel'],
+  [
+    'hands inside of a flow without a panel of its own',
+    'flows/overheating.yaml',
+    / {4}hazard: .*A cup that tips.*\n/,
+    '',
+    'puts hands inside and has no panel',
+  ],
+  ['a panel that speaks of things only', 'tests/flow-switch.yaml', 'word: warning', 'word: notice', 'puts hands inside and has no panel'],
+  [
+    'a start without a panel',
+    'procedures/prove-the-repair.yaml',
+    / {4}hazard: .*Jets and suctions run at full.*\n/,
+    '',
+    'starts something and has no panel',
   ],
   ['a live step that is no reading', 'tests/heater-current-demand-off.yaml', 'kind: read', 'kind: do', 'live and open, and no `read`'],
   [
