@@ -1,6 +1,6 @@
 // What one person sees and may do now: the present step, the log, the tub in words. Made from the state, never kept.
 // Nothing is decided here; safety observers are asked so that no unsafe step is ever offered.
-import type { JobView, StepView, TrailItem } from '../contract/index.ts'
+import type { JobView, StepView } from '../contract/index.ts'
 import type { Edition, Role } from '../edition/compiled.ts'
 import { longestFrom } from '../edition/lengths.ts'
 import type { LengthTable } from '../edition/lengths.ts'
@@ -12,9 +12,11 @@ import type { Here } from './offer.ts'
 import { own, stepOfKey } from './lookup.ts'
 import type { JobState } from './state.ts'
 import { stepView, otherwiseView } from './step-view.ts'
-import { answerWords, ENDING_WORDS, factLabel, factWords, HAZARD_WORDS, typedList, TUB_WORDS, unitsOfShop } from './words.ts'
+import { createTrail } from './trail.ts'
+import { ENDING_WORDS, factLabel, factWords, HAZARD_WORDS, TUB_WORDS, unitsOfShop } from './words.ts'
 
 export function createView(edition: Edition, lengths: LengthTable): (state: JobState, person: string, now: number) => JobView {
+  const trailOf = createTrail(edition)
   return (state, personId, now) => {
     const units = unitsOfShop(state)
     const role = personOf(state, personId)?.role ?? 'homeowner'
@@ -45,7 +47,7 @@ export function createView(edition: Edition, lengths: LengthTable): (state: JobS
       facts: role === 'homeowner' ? [] : factsOf(state, units),
       red_flags: edition.red_flags.map(({ slug, label }) => ({ slug, label })),
       not_done: edition.not_done.map(({ slug, label }) => ({ slug, label })),
-      trail: trailOf(edition, state, role, units),
+      trail: trailOf(state, role, units),
       rail: [...state.rail],
     }
   }
@@ -151,51 +153,4 @@ function canUndo(edition: Edition, state: JobState, role: Role): boolean {
   const entry = key === undefined ? undefined : state.path.entries[key]
   const step = key === undefined ? undefined : stepOfKey(edition, key)
   return entry !== undefined && step !== undefined && mayCorrect(state, step, entry, role)
-}
-
-/** Answers on the path in order, with those that no longer stand put in by their time. A homeowner sees only what is theirs. */
-function trailOf(edition: Edition, state: JobState, role: Role, units: ShopUnits): TrailItem[] {
-  const standing = new Set(state.path.trail)
-  const struck = Object.keys(state.path.entries).filter((key) => !standing.has(key) && state.path.entries[key]?.auto === undefined)
-  const items: TrailItem[] = []
-  for (const key of [...state.path.trail, ...struck]) {
-    const item = trailItem(edition, state, key, role, units, !standing.has(key))
-    if (item !== undefined) items.push(item)
-  }
-  return struck.length === 0 ? items : items.toSorted((a, b) => a.at - b.at)
-}
-
-function trailItem(edition: Edition, state: JobState, key: string, role: Role, units: ShopUnits, struck: boolean): TrailItem | undefined {
-  const entry = state.path.entries[key]
-  const step = stepOfKey(edition, key)
-  if (entry === undefined || step === undefined || step.kind === 'decide') return undefined
-  const mine = step.who.includes(role)
-  const byTechnician = own(state.people, entry.person)?.role === 'technician'
-  if (role === 'homeowner' && (!mine || byTechnician)) return undefined
-  const { verdict } = entry
-  const filled =
-    verdict === undefined || role === 'homeowner'
-      ? undefined
-      : {
-          ...verdict,
-          reason: fillText(verdict.reason, units),
-          ...(verdict.settle === undefined ? {} : { settle: fillText(verdict.settle, units) }),
-        }
-  const person = own(state.people, entry.person)
-  return {
-    key,
-    at: entry.at,
-    by: { name: person?.name ?? '', role: person?.role ?? 'homeowner' },
-    title: fillText(step.title, units),
-    answer: answerWords(edition, step, entry, units),
-    typed: typedList(step, entry),
-    why: fillText(step.why, units),
-    power: entry.power,
-    can_change: mayCorrect(state, step, entry, role) && entry.auto === undefined && !struck && state.ended === undefined,
-    struck,
-    ...(filled === undefined ? {} : { verdict: filled }),
-    ...(entry.auto === undefined ? {} : { auto: entry.auto }),
-    ...(entry.reason === undefined ? {} : { reason: entry.reason }),
-    ...(entry.words === undefined ? {} : { words: entry.words }),
-  }
 }

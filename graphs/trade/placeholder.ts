@@ -81,6 +81,8 @@ export function formatQuantity(quantity: Quantity, si: number, units: ShopUnits,
  * Units:  the list of verdict.ts; SI inside, `min` in minutes.
  */
 export function fillText(text: string, units: ShopUnits): string {
+  // Most texts hold none, and a look for the brace is much cheaper than the pattern.
+  if (!text.includes('{')) return text
   return text.replace(/\{([a-z]+) (-?\d+(?:\.(\d+))?)\}/g, (whole, word: string, figure: string, decimals: string | undefined) => {
     const quantity = Object.hasOwn(PLACEHOLDERS, word) ? PLACEHOLDERS[word] : undefined
     if (!quantity) return whole

@@ -18,6 +18,7 @@ export function placesOf(edition: Edition): Place[] {
 export class Distances {
   readonly #edition: Edition
   readonly #places: readonly Place[]
+  readonly #ways: readonly Way[]
   readonly #exits: Map<string, Map<string, number>>
   readonly #towards = new Map<string, Map<string, number>>()
 
@@ -25,6 +26,7 @@ export class Distances {
     this.#edition = edition
     this.#places = places
     this.#exits = exitDistances(edition, places)
+    this.#ways = waysOf(edition, places, this.#exits)
   }
 
   /** Steps from the present place to a step. */
@@ -46,7 +48,7 @@ export class Distances {
     const key = `${block} ${step}`
     const known = this.#towards.get(key)
     if (known !== undefined) return known
-    const made = stepDistances(this.#edition, this.#places, this.#exits, key)
+    const made = stepDistances(this.#places, this.#ways, key)
     this.#towards.set(key, made)
     return made
   }
@@ -118,33 +120,42 @@ function exitDistances(edition: Edition, places: readonly Place[]): Map<string, 
   return known
 }
 
-/** Fewest steps from each step to one wanted step, through its block, calls and procedures put on top. */
-function stepDistances(
-  edition: Edition,
-  places: readonly Place[],
-  exits: Map<string, Map<string, number>>,
-  wanted: string,
-): Map<string, number> {
-  const known = new Map<string, number>([[wanted, 0]])
-  const far = (key: string): number => known.get(key) ?? FAR
+/** A way from one place to another, by their numbers, and what it costs. */
+type Way = { readonly from: number; readonly to: number; readonly cost: number }
+
+/** Every way through a block, into what it calls and into what is put on top. */
+function waysOf(edition: Edition, places: readonly Place[], exits: Map<string, Map<string, number>>): Way[] {
+  const numbers = new Map(places.map(({ block, step }, index) => [`${block} ${step.id}`, index]))
   const startOf = (block: string): string => `${block} ${edition.blocks[block]?.start ?? ''}`
-  for (let changed = true; changed;) {
-    changed = false
-    for (const { block, step, cost } of places) {
-      const key = `${block} ${step.id}`
-      let best = far(key)
-      for (const put of putOn(edition, step)) best = Math.min(best, 1 + far(startOf(put)))
-      if (step.call !== undefined) best = Math.min(best, far(startOf(step.call.block)))
-      for (const [name, { to }] of Object.entries(step.outcomes)) {
-        if (to.startsWith('exit:')) continue
-        const through = step.call === undefined ? cost : (exits.get(startOf(step.call.block))?.get(name) ?? FAR)
-        best = Math.min(best, through + far(`${block} ${to}`))
-      }
-      if (best < far(key)) {
-        known.set(key, best)
-        changed = true
-      }
+  const ways: Way[] = []
+  for (const [from, { block, step, cost }] of places.entries()) {
+    const way = (place: string, far: number) => {
+      const to = numbers.get(place)
+      if (to !== undefined && far < FAR) ways.push({ from, to, cost: far })
+    }
+    for (const put of putOn(edition, step)) way(startOf(put), 1)
+    if (step.call !== undefined) way(startOf(step.call.block), 0)
+    for (const [name, { to }] of Object.entries(step.outcomes)) {
+      if (to.startsWith('exit:')) continue
+      way(`${block} ${to}`, step.call === undefined ? cost : (exits.get(startOf(step.call.block))?.get(name) ?? FAR))
     }
   }
-  return known
+  return ways
+}
+
+/** Fewest steps from each step to one wanted step. */
+function stepDistances(places: readonly Place[], ways: readonly Way[], wanted: string): Map<string, number> {
+  const far: number[] = places.map(({ block, step }) => (`${block} ${step.id}` === wanted ? 0 : FAR))
+  for (let changed = true; changed;) {
+    changed = false
+    for (const { from, to, cost } of ways) {
+      const through = cost + (far[to] ?? FAR)
+      if (through >= (far[from] ?? FAR)) continue
+      far[from] = through
+      changed = true
+    }
+  }
+  return new Map(
+    places.flatMap(({ block, step }, index) => ((far[index] ?? FAR) < FAR ? [[`${block} ${step.id}`, far[index] ?? FAR]] : [])),
+  )
 }
