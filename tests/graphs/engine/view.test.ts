@@ -51,6 +51,18 @@ describe('a view', () => {
     const play = new Play()
     expect(JSON.stringify(play.view())).not.toMatch(/\{(temp|dtemp|volt|min) /)
   })
+
+  test('tells the log anew when the shop takes other units, and an answer anew when it is changed', () => {
+    const play = new Play()
+    play.send({ type: 'arrive' })
+    play.to('red-flags.suction')
+    const answered = () => play.view().trail.find((item) => item.key.endsWith('red-flags.temperature#1'))
+    expect(answered()?.answer).toBe('104 °F or less, by a thermometer')
+    expect(play.send({ type: 'state-fact', slug: 'units', value: 'si', source: 'told' }).ok).toBe(true)
+    expect(answered()?.answer).toBe('40 °C or less, by a thermometer')
+    expect(play.send({ type: 'change', key: answered()?.key ?? '', outcome: 'display-below' }).ok).toBe(true)
+    expect(answered()?.answer).toBe('40 °C or less, display only')
+  })
 })
 
 describe('first words', () => {
