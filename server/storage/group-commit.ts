@@ -1,5 +1,5 @@
 // Many writers, one flush of the disk: what comes in while the event loop still brings more is committed together.
-// It knows transactions and savepoints; what is written is the caller's.
+// It knows transactions; what is written is the caller's, and may be run again when its neighbours failed.
 import { failed } from '../errors.ts'
 import type { Outcome } from '../errors.ts'
 import { isBusy, isDiskFull } from './driver.ts'
@@ -22,11 +22,12 @@ type Done = { readonly ok: true; readonly outcome: Outcome<unknown> } | { readon
 
 /** Bounds the time one turn can take; the rest goes into the next turn. */
 const GROUP_MOST = 512
+/** Writes that may throw before each of a group goes alone. */
+const THROWN_MOST = 3
 /** Turns of the event loop that a group waits at the most. */
 const TURNS_MOST = 16
 
 export function createGroupCommit(driver: Driver): GroupCommit {
-  const marks = prepareMarks(driver)
   const counts = { commits: 0, writes: 0 }
   let queue: Waiting[] = []
   let scheduled = false
@@ -37,7 +38,7 @@ export function createGroupCommit(driver: Driver): GroupCommit {
     const group = queue.slice(0, GROUP_MOST)
     queue = queue.slice(GROUP_MOST)
     if (queue.length > 0) schedule()
-    const dones = commitTogether(driver, marks, group) ?? group.map((item) => commitAlone(driver, item))
+    const dones = commitTogether(driver, group) ?? group.map((item) => commitAlone(driver, item))
     counts.commits += 1
     counts.writes += group.length
     for (const [index, item] of group.entries()) {
@@ -73,48 +74,42 @@ export function createGroupCommit(driver: Driver): GroupCommit {
   }
 }
 
-/** Undefined when the whole transaction was lost: nothing of the group is in the store, and each goes again alone. */
-function commitTogether(driver: Driver, marks: Marks, group: readonly Waiting[]): Done[] | undefined {
-  try {
-    begin(driver)
-  } catch (error) {
-    // Nobody gets in: waiting once more for each of the group would only hold up the rest.
-    return group.map(() => ({ ok: false, error }))
-  }
-  try {
-    const dones: Done[] = []
-    for (const item of group) {
-      const done = runInSavepoint(driver, marks, item)
-      if (done === undefined) return undefined
-      dones.push(done)
+/**
+ * Undefined when the whole transaction was lost: nothing of the group is in the store, and each goes again alone.
+ * A write that throws is taken out, and the rest begin anew: a mark to go back to before each write would cost every write.
+ */
+function commitTogether(driver: Driver, group: readonly Waiting[]): Done[] | undefined {
+  const thrown = new Map<Waiting, Done>()
+  while (thrown.size <= THROWN_MOST) {
+    try {
+      begin(driver)
+    } catch (error) {
+      // Nobody gets in: waiting once more for each of the group would only hold up the rest.
+      return group.map((item) => thrown.get(item) ?? { ok: false, error })
     }
-    driver.exec('COMMIT')
-    return dones
-  } catch {
-    rollBack(driver)
-    return undefined
+    try {
+      const dones: Done[] = []
+      for (const item of group) dones.push(thrown.get(item) ?? runNoting(driver, item, thrown))
+      driver.exec('COMMIT')
+      return dones
+    } catch (error) {
+      rollBack(driver)
+      if (!(error instanceof TakenOut)) return undefined
+    }
   }
+  return undefined
 }
 
-type Marks = ReturnType<typeof prepareMarks>
+class TakenOut extends Error {}
 
-/** Set for each write of a group: made ready once. */
-function prepareMarks(driver: Driver) {
-  return { set: driver.prepare('SAVEPOINT item'), release: driver.prepare('RELEASE item') }
-}
-
-function runInSavepoint(driver: Driver, marks: Marks, item: Waiting): Done | undefined {
-  marks.set.run()
+/** A full disk or a failing one may have ended the whole transaction on its own: then no write is to blame. */
+function runNoting(driver: Driver, item: Waiting, thrown: Map<Waiting, Done>): Done {
   try {
-    const outcome = item.work()
-    marks.release.run()
-    return { ok: true, outcome }
+    return { ok: true, outcome: item.work() }
   } catch (error) {
-    // A full disk or a failing one may have ended the whole transaction on its own.
-    if (!driver.inTransaction()) return undefined
-    driver.exec('ROLLBACK TO item')
-    marks.release.run()
-    return { ok: false, error }
+    if (!driver.inTransaction()) throw error
+    thrown.set(item, { ok: false, error })
+    throw new TakenOut()
   }
 }
 

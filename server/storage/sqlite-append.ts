@@ -18,7 +18,7 @@ const TAILS_MOST = 300
 /** The last line of a job as the store wrote it down; `row` is where it stands among the lines of all jobs. */
 export type Head = { readonly no: number; readonly seq: number; readonly hash: string; readonly row: number; readonly lastAt: number }
 /** The end of a job's log: enough to append without reading. */
-export type Tail = Head & { readonly ids: ReadonlySet<string>; readonly listed: JobRow | undefined }
+export type Tail = Head & { readonly ids: Set<string>; readonly listed: JobRow | undefined }
 export type Added = { readonly stored: readonly Stored[]; readonly tail: Tail }
 
 export type AppendSql = ReturnType<typeof prepareAppend>
@@ -80,7 +80,8 @@ export function readListed(row: Row | undefined, { seq, lastAt }: Pick<Head, 'se
 export function addLines(sql: AppendSql, item: Append, before: Tail | undefined, receivedAt: number): Added {
   const start = before ?? createHead(sql, item.job)
   const stored: Stored[] = []
-  const ids = new Set(start.ids)
+  // Taken over with the tail, which is dropped unless all of it is committed: a copy would grow with the job.
+  const { ids } = start
   const command = item.events[0]?.id ?? ''
   let { seq, hash, row, lastAt } = start
   for (const event of item.events) {
