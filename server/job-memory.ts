@@ -56,8 +56,10 @@ export function createRecent<T>(most: number): Recent<T> {
     set: (key, value) => {
       kept.delete(key)
       kept.set(key, value)
+      if (kept.size <= most) return
+      // Only now: finding the first key walks over all that were put again since.
       const [oldest] = kept.keys()
-      if (kept.size > most && oldest !== undefined) kept.delete(oldest)
+      if (oldest !== undefined) kept.delete(oldest)
     },
     delete: (key) => void kept.delete(key),
     size: () => kept.size,

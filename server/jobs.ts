@@ -61,7 +61,8 @@ type Inner = Required<JobsDeps> & { readonly recent: ReturnType<typeof createRec
 const COMMAND_ID_MOST = 48
 /** More in a row than this is not bad luck but a fault. */
 const STALE_RETRIES_MOST = 8
-const RECENT_MOST = 300
+/** About 60 kB each. Phones ask after every open job again and again: reading them anew costs more than keeping them. */
+const RECENT_MOST = 1000
 /** A device's time never runs back in the log: one wrong year would stand still for ever, and no proof would lapse. */
 const CLOCK_AHEAD_MOST = 24 * 60 * 60 * 1000
 

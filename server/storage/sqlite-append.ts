@@ -13,7 +13,7 @@ import { projectJob } from './job-list.ts'
 
 const DAY_MS = 24 * 60 * 60 * 1000
 /** Jobs whose end is kept in memory. */
-const TAILS_MOST = 300
+const TAILS_MOST = 1000
 
 /** The last line of a job as the store wrote it down; `row` is where it stands among the lines of all jobs. */
 export type Head = { readonly no: number; readonly seq: number; readonly hash: string; readonly row: number; readonly lastAt: number }
