@@ -109,6 +109,7 @@ function endingOf(edition: Edition, state: JobState): Pick<NoteData, 'ending'> {
   const { ending, tub, at, step: key, reason, guard } = state.ended
   const { block, step } = endOfKey(key)
   const fill = (text: string): string => fillText(text, unitsOfShop(state))
+  const closing = edition.blocks[block]?.steps[step]
   return {
     ending: {
       ending,
@@ -116,9 +117,10 @@ function endingOf(edition: Edition, state: JobState): Pick<NoteData, 'ending'> {
       tub,
       tubWords: TUB_WORDS[tub],
       at,
-      reason: fill(reason ?? ''),
+      // A trouble of another kind is called by its title: the log holds the slug of its flow.
+      reason: closing?.refer === undefined ? fill(reason ?? '') : `Passed on: ${fill(closing.title)}`,
       guard: fill(guard ?? ''),
-      next: (edition.blocks[block]?.steps[step]?.says ?? []).map(fill),
+      next: (closing?.says ?? []).map(fill),
       ...(state.confirmed === undefined ? {} : { confirmed: state.confirmed.held }),
     },
   }

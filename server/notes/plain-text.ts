@@ -18,6 +18,11 @@ export function markdown(text: string): string {
   return escaped.replace(/^([-+])(?=\s)/, '\\$1').replace(/^(\d+)([.)])(?=\s)/, '$1\\$2')
 }
 
+/** A number and its unit stay on one line. */
+export function keepUnits(text: string): string {
+  return text.replace(/(\d) (?=(?:°[FC]|[kM]?Ω|[kM]?W|m?A|V|µF|min|gal|L|h)(?![A-Za-z]))/g, '$1\u00a0')
+}
+
 /** A link for Markdown's pointed brackets. */
 export function linkText(link: string): string {
   return oneLine(link).replace(/[<>\s]/g, (sign) => encodeURIComponent(sign))

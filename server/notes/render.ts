@@ -10,7 +10,7 @@ import { MARK_WORDS } from './document.ts'
 import type { Cell, MarkName } from './document.ts'
 import { markSvg, qrSvg, railSvg, triangleSvg } from './drawings.ts'
 import { createClock } from './note-parts.ts'
-import { linkText, markdown, markdownTable, oneLine, textTable, wrapText } from './plain-text.ts'
+import { keepUnits, linkText, markdown, markdownTable, oneLine, textTable, wrapText } from './plain-text.ts'
 import { documentOf, PRACTICE } from './voices.ts'
 
 export type NoteOptions = {
@@ -82,6 +82,7 @@ function compile(format: Printed): Handlebars.TemplateDelegate {
     railSvg,
     markSvg,
     triangleSvg,
+    keep: (text: unknown) => keepUnits(String(text)),
     markWord: (mark: MarkName) => MARK_WORDS[mark].slice(2),
     upper: (text: string) => oneLine(text).toUpperCase(),
     cellClass: (cell: Cell) =>

@@ -313,7 +313,8 @@ export function tubSection(data: NoteData): Section {
 
 export function peopleSection(data: NoteData, clock: Clock): Section {
   const people = data.people.map(
-    (one) => `${one.name}, ${one.role}${one.signed.length === 0 ? '' : `; signed off for ${one.signed.join(' and ')} (self-declared)`}`,
+    (one) =>
+      `${one.name}${one.name.toLowerCase() === one.role ? '' : `, ${one.role}`}${one.signed.length === 0 ? '' : `; signed off for ${one.signed.join(' and ')} (self-declared)`}`,
   )
   const handovers = data.handovers.map((one) => `${clock.full(one.at)}: ${one.what}`)
   return {

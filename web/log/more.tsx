@@ -47,7 +47,8 @@ export function More({ view, act, redFlag, me }: Props) {
         <ul>
           {view.people.map((person) => (
             <li key={person.id}>
-              {person.name}, {ROLE[person.role].toLowerCase()}
+              {person.name}
+              {person.name !== ROLE[person.role] && `, ${ROLE[person.role].toLowerCase()}`}
               {person.signed.length > 0 && ` (says: ${person.signed.map((sign) => SIGN_OFF[sign].toLowerCase()).join(', ')})`}
               {!person.here && ', left'}
             </li>

@@ -190,6 +190,14 @@ describe('HTML', () => {
       expect(noteOf('complete').rail.map((point) => point.power)).toContain(power)
   })
 
+  test('a number is never parted from its unit at the end of a line', () => {
+    for (const voice of VOICES) {
+      const html = noteText('complete', voice, 'html')
+      expect(html.match(/\d\u00a0°F/g)?.length ?? 0).toBeGreaterThan(0)
+      expect(html.match(/>[^<]*\d (°[FC]|k?Ω|V|kW)(?![A-Za-z])/g)).toBeNull()
+    }
+  })
+
   test('the QR code is there with a link and absent without one', () => {
     expect(noteText('complete', 'office', 'html')).toContain('QR code: link to this job')
     const job = jobOf('complete')
