@@ -49,7 +49,7 @@ export type Jobs = {
   /** One result per item, in order; an item that is refused does not sink the ones after it. */
   readonly takePhone: (job: string, items: readonly PhoneItem[], after: number) => Promise<Outcome<Decided>[]>
   readonly find: (job: string) => Promise<Outcome<FoldedJob>>
-  readonly view: (job: string, person: string) => Promise<Outcome<JobView>>
+  readonly view: (job: string, person: string, device?: string) => Promise<Outcome<JobView>>
   /** The next request reads the log again. */
   readonly forget: (job: string) => void
   readonly counts: { stale: number; repeats: number; refused: number; answers: number; replays: number }
@@ -80,7 +80,7 @@ export function createJobs(deps: JobsDeps): Jobs {
     command: async (job, envelope) => await turns(job, async () => await decideAndStore(inner, job, envelope)),
     takePhone: async (job, items, after) => await turns(job, async () => await takeItems(inner, job, items, after)),
     find: async (job) => await turns(job, async () => await load(inner, job)),
-    view: async (job, person) => await turns(job, async () => await showJob(inner, job, person)),
+    view: async (job, person, device) => await turns(job, async () => await showJob(inner, job, person, device)),
     forget: (job) => inner.recent.delete(job),
   }
 }
@@ -196,16 +196,16 @@ function decide(inner: Inner, folded: FoldedJob, envelope: Envelope, phone: From
   })
 }
 
-async function showJob(inner: Inner, job: string, person: string): Promise<Outcome<JobView>> {
+async function showJob(inner: Inner, job: string, person: string, device: string | undefined): Promise<Outcome<JobView>> {
   const loaded = await load(inner, job)
   if (!loaded.ok) return loaded
   const { engine, state } = loaded.value
   const now = inner.now()
-  if (!engine.due(state, now)) return ok(engine.view(state, person, now))
+  if (!engine.due(state, now)) return ok(engine.view(state, person, now, device))
   // Time has brought something about: it is written down before anything is shown.
   const here = Object.values(state.people).filter((one) => one.here)
   const someone = here.find((one) => one.id === person) ?? here[0]
-  if (someone === undefined) return ok(engine.view(state, person, now))
+  if (someone === undefined) return ok(engine.view(state, person, now, device))
   const wake: Envelope = {
     id: inner.newId(),
     person: someone.id,
@@ -215,10 +215,10 @@ async function showJob(inner: Inner, job: string, person: string): Promise<Outco
     command: { type: 'wake' },
   }
   const woken = await decideAndStore(inner, job, wake)
-  if (woken.ok) return ok(engine.view(woken.value.folded.state, person, now))
+  if (woken.ok) return ok(engine.view(woken.value.folded.state, person, now, device))
   // Not written (a full disk, say): shown as it will be all the same, never as if no time had passed.
   const decided = engine.run(state, wake, { now })
-  return ok(engine.view(decided.ok ? decided.value.state : state, person, now))
+  return ok(engine.view(decided.ok ? decided.value.state : state, person, now, device))
 }
 
 async function repeatCommand(inner: Inner, folded: FoldedJob, command: string): Promise<Outcome<Decided>> {

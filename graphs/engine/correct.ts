@@ -20,7 +20,7 @@ import { bodyOf, noteHotWater, outranked, pushFact } from './written.ts'
 export function change(draft: Draft, command: CommandOf<'change'>): void {
   const { key } = command
   const entry = own(draft.state.path.entries, key)
-  const person = personOf(draft.state, draft.envelope.person)
+  const person = personOf(draft.state, draft.envelope.person, draft.envelope.device)
   const step = stepOfKey(draft.edition, key)
   if (
     entry === undefined ||
@@ -162,7 +162,7 @@ export function undo(draft: Draft): void {
   if (key === undefined || entry === undefined)
     return refuse(draft, { code: 'JOB_NOTHING_TO_UNDO', message: 'There is no answer to take back.' })
   const step = stepOfKey(draft.edition, key)
-  const person = personOf(draft.state, draft.envelope.person)
+  const person = personOf(draft.state, draft.envelope.person, draft.envelope.device)
   if (step === undefined || person === undefined)
     return refuse(draft, { code: 'JOB_NOTHING_TO_UNDO', message: 'There is no answer to take back.' })
   const problem = correctionRefusal(draft, step, entry, person)

@@ -99,7 +99,7 @@ function mayCommand(edition: Edition, state: JobState, envelope: Envelope): Prob
     }
   }
   if (command.type !== 'carry-over') return undefined
-  const person = personOf(state, envelope.person)
+  const person = personOf(state, envelope.person, envelope.device)
   if (envelope.role === 'homeowner') return { code: 'JOB_NOT_FOR_ROLE', message: 'The shop moves a job to another edition.' }
   if (person !== undefined && isHeldByOther(state, person))
     return { code: 'JOB_NOT_HOLDER', message: 'Another phone holds the tub. Take it over, said aloud, or wait.' }
@@ -142,7 +142,7 @@ function carryOut(draft: Draft, command: Command): void {
 /** The place must still be the one offered, and this person must be the one to answer it. */
 function answer(draft: Draft, command: CommandOf<'answer'>): void {
   const at = here(draft.edition, draft.state)
-  const person = personOf(draft.state, draft.envelope.person)
+  const person = personOf(draft.state, draft.envelope.person, draft.envelope.device)
   if (at === undefined || person === undefined || at.key !== command.place) {
     return refuse(draft, {
       code: 'JOB_PLACE_GONE',

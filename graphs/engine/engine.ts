@@ -42,8 +42,11 @@ export type Engine = {
   readonly fold: (events: Iterable<JobEvent>) => JobState | undefined
   /** Whether time has brought something about that the shell must record by a `wake` command. */
   readonly due: (state: JobState, now: number) => boolean
-  /** What this person sees and may do now. An unknown person sees what a homeowner sees. */
-  readonly view: (state: JobState, person: string, now: number) => JobView
+  /**
+   * What this person sees and may do now. An unknown person sees what a homeowner sees.
+   * With a device: what is done on the phone that holds the tub is shown on that one only.
+   */
+  readonly view: (state: JobState, person: string, now: number, device?: string) => JobView
 }
 
 /** What this program can run; an edition that needs more is refused. */

@@ -20,13 +20,20 @@ export function here(edition: Edition, state: JobState): Here | undefined {
   return step === undefined ? undefined : { frames, frame, step, key: frame.key }
 }
 
-export type Person = { readonly id: string; readonly role: Role; readonly signed: readonly SignOff[]; readonly onSite: boolean }
+export type Person = {
+  readonly id: string
+  readonly role: Role
+  readonly signed: readonly SignOff[]
+  readonly onSite: boolean
+  /** The phone that is spoken through; unknown where nobody speaks. */
+  readonly device?: string
+}
 
-export function personOf(state: JobState, id: string): Person | undefined {
+export function personOf(state: JobState, id: string, device?: string): Person | undefined {
   const person = own(state.people, id)
   return person === undefined || !person.here
     ? undefined
-    : { id, role: person.role, signed: person.signed, onSite: state.tub.onSite.includes(id) }
+    : { id, role: person.role, signed: person.signed, onSite: state.tub.onSite.includes(id), ...(device === undefined ? {} : { device }) }
 }
 
 /** Steps that only the phone holding the tub shows: hands inside, locks, power. */
@@ -69,9 +76,10 @@ export function refusal(state: JobState, person: Person, { step }: Pick<Here, 's
   return undefined
 }
 
-/** Whether the phone of somebody else holds the tub. */
-export function isHeldByOther({ tub }: JobState, person: Person): boolean {
-  return tub.holder !== undefined && tub.holder.person !== person.id
+/** Whether another phone holds the tub: that of somebody else, or a second one of this person. */
+export function isHeldByOther({ tub: { holder } }: JobState, person: Pick<Person, 'id' | 'device'>): boolean {
+  if (holder === undefined) return false
+  return holder.person !== person.id || (person.device !== undefined && person.device !== holder.device)
 }
 
 /** Whether this person, who may not do the step, sends the job the other way: at the tub, and with the phone that holds it. */

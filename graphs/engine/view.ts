@@ -7,7 +7,7 @@ import type { LengthTable } from '../edition/lengths.ts'
 import { powerState } from '../safety/power.ts'
 import { fillText } from '../trade/placeholder.ts'
 import type { ShopUnits } from '../trade/placeholder.ts'
-import { goesOtherwise, here, lastByHand, mayCorrect, partNow, personOf, refusal, safetyRefusal } from './offer.ts'
+import { goesOtherwise, here, isHeldByOther, lastByHand, mayCorrect, partNow, personOf, refusal, safetyRefusal } from './offer.ts'
 import type { Here } from './offer.ts'
 import { stepOfKey } from './lookup.ts'
 import type { JobState } from './state.ts'
@@ -15,9 +15,12 @@ import { stepView, otherwiseView } from './step-view.ts'
 import { createTrail } from './trail.ts'
 import { ENDING_WORDS, factLabel, factWords, HAZARD_WORDS, TUB_WORDS, unitsOfShop } from './words.ts'
 
-export function createView(edition: Edition, lengths: LengthTable): (state: JobState, person: string, now: number) => JobView {
+export function createView(
+  edition: Edition,
+  lengths: LengthTable,
+): (state: JobState, person: string, now: number, device?: string) => JobView {
   const trailOf = createTrail(edition)
-  return (state, personId, now) => {
+  return (state, personId, now, device) => {
     const units = unitsOfShop(state)
     const role = personOf(state, personId)?.role ?? 'homeowner'
     const at = here(edition, state)
@@ -36,11 +39,11 @@ export function createView(edition: Edition, lengths: LengthTable): (state: JobS
       since: state.rail.at(-1)?.at ?? state.openedAt,
       part,
       at_most: state.ended === undefined ? longestFrom(lengths, edition, state.path.frames, part) : 0,
-      ...present(edition, state, personId, at, units, now),
+      ...present(edition, state, { id: personId, device }, at, units, now),
       ...endedOf(edition, state, role, units),
       hazards: hazardsOf(state),
       ...holderOf(state),
-      holds: state.tub.holder?.person === personId,
+      holds: state.tub.holder !== undefined && !isHeldByOther(state, { id: personId, ...(device === undefined ? {} : { device }) }),
       people: peopleOf(state, role),
       can_undo: canUndo(edition, state, role),
       can_arrive: role === 'technician' && !state.tub.onSite.includes(personId),
@@ -63,10 +66,13 @@ const OUTSIDE: NonNullable<JobView['waiting']> = {
 
 type Present = { step?: StepView; waiting?: NonNullable<JobView['waiting']> }
 
+type Viewer = { readonly id: string; readonly device: string | undefined }
+
 /** The step if this person may do it now; else whom the job waits for. */
-function present(edition: Edition, state: JobState, personId: string, at: Here | undefined, units: ShopUnits, now: number): Present {
+function present(edition: Edition, state: JobState, viewer: Viewer, at: Here | undefined, units: ShopUnits, now: number): Present {
+  const personId = viewer.id
   if (at === undefined || state.ended !== undefined) return {}
-  const person = personOf(state, personId)
+  const person = personOf(state, personId, viewer.device)
   const outside = person?.role === 'homeowner' || (person === undefined && !at.step.who.includes('homeowner'))
   const waiting = (says: string, holder = false): Present => ({
     // Whoever stands outside learns that somebody is at it, not what is behind the cover.
@@ -84,8 +90,11 @@ function present(edition: Edition, state: JobState, personId: string, at: Here |
     return { step: stepView(edition, state, personId, at, units, now) }
   }
   if (goesOtherwise(state, person, at)) return { ...waiting(problem.message), step: otherwiseView(at, units) }
-  return waiting(waitingWords(at, problem.code), problem.code === 'JOB_NOT_HOLDER')
+  const isOwnPhone = problem.code === 'JOB_NOT_HOLDER' && state.tub.holder?.person === personId
+  return waiting(isOwnPhone ? OWN_PHONE : waitingWords(at, problem.code), problem.code === 'JOB_NOT_HOLDER')
 }
+
+const OWN_PHONE = 'Your other phone holds the tub. This step is done there, or take the tub over with this one.'
 
 function leaveOut(edition: Edition, state: JobState, at: Here, units: ShopUnits, now: number, why: string): Present {
   if (at.step.outcomes['not-done'] === undefined) return {}

@@ -65,21 +65,21 @@ export function registerCommandRoutes(app: App, deps: RouteDeps): void {
       }
       const decided = await deps.jobs.command(job, envelope)
       if (!decided.ok) {
-        return sendProblem(reply, await addMissing(deps, link.value, decided.problem, envelope.person, request.query.after))
+        return sendProblem(reply, await addMissing(deps, link.value, decided.problem, envelope, request.query.after))
       }
       const { stored, repeat, folded } = decided.value
       return reply.send({
         repeat,
         events: kind === 'staff' ? stored.map((line) => line.event) : [],
         acks: stored.map((line) => line.ack),
-        ...(request.query.view === 'yes' ? { view: viewAfter(deps, link.value, folded, envelope.person) } : {}),
+        ...(request.query.view === 'yes' ? { view: viewAfter(deps, link.value, folded, envelope) } : {}),
       })
     },
   )
 }
 
-function viewAfter(deps: RouteDeps, link: Link, folded: FoldedJob, person: string): z.infer<typeof jobViewSchema> {
-  return folded.engine.view(folded.state, viewerOf(link, folded, person, createId()), deps.now())
+function viewAfter(deps: RouteDeps, link: Link, folded: FoldedJob, { person, device }: Envelope): z.infer<typeof jobViewSchema> {
+  return folded.engine.view(folded.state, viewerOf(link, folded, person, createId()), deps.now(), device)
 }
 
 /** A homeowner link speaks for homeowners of the job, or for one who joins; never for staff, and never in place of somebody. */

@@ -109,8 +109,8 @@ function registerTaking(app: App, deps: RouteDeps): void {
       const refused = results.find((result) => !result.ok)
       if (refused !== undefined) {
         const { problem } = refused
-        const person = items[results.indexOf(refused)]?.envelope.person ?? ''
-        const missing = STATUS[problem.code] < 500 ? await readMissing(deps, link.value, person, after) : {}
+        const speaker = items[results.indexOf(refused)]?.envelope ?? { person: '', device: '' }
+        const missing = STATUS[problem.code] < 500 ? await readMissing(deps, link.value, speaker, after) : {}
         return sendProblem(reply, { ...problem, details: { ...problem.details, items: replies, ...missing } })
       }
       const found = await deps.jobs.find(job)

@@ -86,7 +86,11 @@ function registerLooking(app: App, deps: RouteDeps): void {
       schema: {
         summary: 'What a person sees and may do now',
         params: tokenParamsSchema,
-        querystring: z.object({ person: idSchema.exactOptional() }),
+        querystring: z.object({
+          person: idSchema.exactOptional(),
+          /** Of the phone that asks: what is done on the phone that holds the tub is shown on that one only. */
+          device: idSchema.exactOptional(),
+        }),
         response: { 200: jobViewSchema, default: problemSchema },
       },
     },
@@ -97,7 +101,7 @@ function registerLooking(app: App, deps: RouteDeps): void {
       if (!found.ok) return sendProblem(reply, found.problem)
       const viewer = viewerOf(link.value, found.value, request.query.person, createId())
       reply.header('cache-control', 'no-store')
-      return sendOutcome(reply, await deps.jobs.view(link.value.job, viewer))
+      return sendOutcome(reply, await deps.jobs.view(link.value.job, viewer, request.query.device))
     },
   )
   app.delete(

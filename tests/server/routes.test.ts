@@ -107,6 +107,15 @@ describe('looking at a job', () => {
     expect(reply.body).toEqual(job.view)
   })
 
+  test('with a device shows whether that phone holds the tub', async () => {
+    const job = await openJob(server.app, TECH)
+    expect((await send(server.app, job.staff_token, { type: 'arrive' }, TECH)).body.view.holds).toBe(true)
+    const holds = async (device: string): Promise<unknown> =>
+      (await ask(server.app, 'GET', `/api/jobs/${job.staff_token}/view?${new URLSearchParams({ person: TECH.id, device })}`)).body
+    expect(await holds(`phone-${TECH.id}`)).toMatchObject({ holds: true })
+    expect(await holds('second-phone-of-the-test')).toMatchObject({ holds: false })
+  })
+
   test('without a person shows what a homeowner sees', async () => {
     const job = await openJob(server.app)
     const reply = await ask(server.app, 'GET', `/api/jobs/${job.staff_token}/view`)

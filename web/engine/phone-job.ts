@@ -329,7 +329,8 @@ async function takeIn(inner: Inner, exchanged: Exchanged): Promise<void> {
   const changed = next.outgoing.filter((one) => one !== merged.outgoing.find((each) => each.n === one.n))
   await settle(inner, { ...exchanged, held: next, put: [...exchanged.put, ...changed] })
   inner.held = next
-  if (foreign.length > 0) inner.news = newsOf(foreign, next.engine.view(next.state, me?.id ?? '', deps.now()), me?.id) ?? inner.news
+  if (foreign.length > 0)
+    inner.news = newsOf(foreign, next.engine.view(next.state, me?.id ?? '', deps.now(), deps.device), me?.id) ?? inner.news
   paint(inner)
 }
 
@@ -361,7 +362,7 @@ function paint(inner: Inner): void {
   const { held, me, deps } = inner
   const parked = held === undefined ? [] : held.outgoing.flatMap(parkedOf)
   inner.snapshot = {
-    view: held?.engine.view(held.state, me?.id ?? '', deps.now()),
+    view: held?.engine.view(held.state, me?.id ?? '', deps.now(), deps.device),
     me,
     kept: inner.kept,
     unsent: held === undefined ? 0 : pendingOf(held).length,

@@ -77,7 +77,7 @@ export type Api = {
     items: readonly BatchItem[],
   ) => Promise<Reply<{ readonly items: readonly TakenItem[]; readonly head: Ack }>>
   readonly edition: (number: number) => Promise<Reply<unknown>>
-  readonly view: (token: string, person: string | undefined) => Promise<Reply<JobView>>
+  readonly view: (token: string, person: string | undefined, device: string) => Promise<Reply<JobView>>
   readonly past: (token: string, key: string, person: string | undefined) => Promise<Reply<Past>>
   readonly command: (token: string, envelope: Envelope) => Promise<Reply<{ readonly view?: JobView }>>
 }
@@ -86,7 +86,8 @@ export const api: Api = {
   log: async (token, after) => await ask(`/api/jobs/${token}/events?after=${after}`),
   takeEvents: async (token, after, items) => await post(`/api/jobs/${token}/events`, { after, items }),
   edition: async (number) => await ask(`/api/editions/${number}`),
-  view: async (token, person) => await ask(`/api/jobs/${token}/view${person === undefined ? '' : `?person=${person}`}`),
+  view: async (token, person, device) =>
+    await ask(`/api/jobs/${token}/view?${new URLSearchParams({ device, ...(person === undefined ? {} : { person }) })}`),
   past: async (token, key, person) =>
     await ask(`/api/jobs/${token}/past?${new URLSearchParams({ key, ...(person === undefined ? {} : { person }) })}`),
   command: async (token, envelope) => await post(`/api/jobs/${token}/commands`, envelope),

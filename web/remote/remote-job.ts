@@ -53,7 +53,7 @@ export function createRemoteJob(token: string, deps: RemoteDeps): JobSource & { 
 }
 
 async function look(inner: Inner): Promise<void> {
-  const reply = await inner.deps.api.view(inner.token, inner.me?.id)
+  const reply = await inner.deps.api.view(inner.token, inner.me?.id, inner.deps.device)
   if (reply.ok) return show(inner, reply.value, true)
   paint(inner, { offline: reply.status === UNREACHED, ...(inner.snapshot.view === undefined ? { trouble: reply.problem } : {}) })
 }

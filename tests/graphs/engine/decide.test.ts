@@ -109,6 +109,22 @@ describe('who may do what', () => {
     expect(play.view(QUALIFIED).step).toBeUndefined()
   })
 
+  test('a second phone of the same person does not hold the tub, and takes it over as any other', () => {
+    const play = proved()
+    const mine = play.step()
+    const second = 'second-phone-of-the-test'
+    const shown = play.engine.view(play.state, TECHNICIAN.id, play.now, second)
+    expect([shown.holds, shown.step, shown.waiting?.holder]).toEqual([false, undefined, true])
+    expect(shown.waiting?.says).toContain('Your other phone holds the tub.')
+    const outcome = mine.outcomes[0]?.outcome ?? 'done'
+    expect(play.send({ type: 'answer', place: mine.place, outcome }, TECHNICIAN, second).code).toBe('JOB_NOT_HOLDER')
+    expect(play.engine.view(play.state, TECHNICIAN.id, play.now, `device-${TECHNICIAN.id}`)).toMatchObject({ holds: true, step: mine })
+    expect(play.send({ type: 'take-tub' }, TECHNICIAN, second).ok).toBe(true)
+    expect(play.state.tub.proofs).toHaveLength(0)
+    expect(play.engine.view(play.state, TECHNICIAN.id, play.now, second).holds).toBe(true)
+    expect(play.engine.view(play.state, TECHNICIAN.id, play.now, `device-${TECHNICIAN.id}`).holds).toBe(false)
+  })
+
   test('taking the tub over ends the proof of dead', () => {
     const play = proved()
     expect(play.state.tub.proofs).toHaveLength(1)
