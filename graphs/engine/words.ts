@@ -153,13 +153,14 @@ function factAnswer(slug: string, value: TypedReading | string | boolean | null)
   return choice?.label ?? (value === true ? 'yes' : value === false ? 'no' : String(value))
 }
 
-/** A fact as a person reads it: typed figure first, never converted twice. */
+/** A fact as a person reads it: typed figure first, never converted twice; a figure kept without its unit in the shop's. */
 export function factWords(fact: JobFact, units: ShopUnits): string {
   const definition = FACTS.find((one) => one.slug === fact.slug)
   const choice = definition?.choices?.find((one) => one.value === fact.value)
   if (choice !== undefined) return choice.label
   if (typeof fact.value !== 'number') return fact.value === true ? 'yes' : fact.value === false ? 'no' : String(fact.value)
-  if (fact.typed !== undefined) {
+  const isBare = definition?.quantity !== undefined && /^[\d.,+-]+$/.test(fact.typed?.trim() ?? '')
+  if (fact.typed !== undefined && !isBare) {
     const [number = '', unit = ''] = fact.typed.split(' ')
     return `${number} ${unitLabel(unit)}`.trim()
   }

@@ -3,11 +3,9 @@
 import type { JobEvent } from '../contract/index.ts'
 import type { Edition } from '../edition/compiled.ts'
 import { endOfKey } from '../engine/place.ts'
-import type { JobFact, JobState } from '../engine/state.ts'
+import type { JobState } from '../engine/state.ts'
 import { ENDING_WORDS, factLabel, factWords, POWER_WORDS, sentence, TUB_WORDS, unitsOfShop } from '../engine/words.ts'
-import { FACTS } from '../trade/facts.ts'
-import { fillText, formatQuantity } from '../trade/placeholder.ts'
-import type { ShopUnits } from '../trade/placeholder.ts'
+import { fillText } from '../trade/placeholder.ts'
 import { answersOf, nameOf, stepName } from './answers.ts'
 import type { Answer } from './answers.ts'
 import { comparedOf, historyOf } from './as-found.ts'
@@ -130,16 +128,7 @@ function tubOf(state: JobState): NoteData['tub'] {
   const units = unitsOfShop(state)
   return Object.values(state.facts)
     .filter((fact) => fact.slug !== 'complaint' && fact.slug !== 'units')
-    .map((fact) => ({ label: factLabel(fact.slug), value: factValue(fact, units), source: fact.source }))
-}
-
-/** A figure that was kept without its unit is shown in the shop's. */
-function factValue(fact: JobFact, units: ShopUnits): string {
-  const quantity = FACTS.find((one) => one.slug === fact.slug)?.quantity
-  const bare = fact.typed !== undefined && /^[\d.,+-]+$/.test(fact.typed.trim())
-  return bare && typeof fact.value === 'number' && quantity !== undefined
-    ? formatQuantity(quantity, fact.value, units)
-    : factWords(fact, units)
+    .map((fact) => ({ label: factLabel(fact.slug), value: factWords(fact, units), source: fact.source }))
 }
 
 /** What the look for bridged safety devices brought; a bridge ever seen on this job stays written here. */

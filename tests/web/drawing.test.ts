@@ -4,7 +4,7 @@ import { describe, expect, test } from 'vitest'
 import type { PowerState, TrailItem } from '#graphs/contract'
 import { gatherTyped, linesOf } from '../../web/log/lines.ts'
 import { numberOf, progressOf, runningRate } from '../../web/form/series.ts'
-import { timeLeft } from '../../web/job/words.ts'
+import { powerNow, timeLeft } from '../../web/job/words.ts'
 import { scaleOf } from '../../web/verdict/scale.ts'
 
 function item(at: number, power: PowerState): TrailItem {
@@ -48,6 +48,20 @@ describe('the log', () => {
       ],
     }
     expect(told(linesOf(view))).toEqual(['closed', 'at 10', 'locked'])
+  })
+  test('a tub that is shut is called off only while somebody stands at it, and as found only at first', () => {
+    const rail = [
+      { at: 5, power: 'closed' as const },
+      { at: 10, power: 'live-shut' as const },
+      { at: 20, power: 'closed' as const },
+    ]
+    const words = (view: Parameters<typeof linesOf>[0]): string[] =>
+      linesOf(view).flatMap((line) => (line.kind === 'state' ? [line.change.words] : []))
+    expect(words({ trail: [], rail, holder: 'Ash' })).toEqual(['Covers on, power as found', 'Power on, covers on', 'Covers on, power off'])
+    expect(words({ trail: [], rail }).at(-1)).toBe('Covers on, power off or nobody there')
+    expect(powerNow({ power: 'closed', rail, holder: 'Ash' })).toBe('Covers on, power off')
+    expect(powerNow({ power: 'closed', rail })).toBe('Covers on, nobody there')
+    expect(powerNow({ power: 'closed', rail: rail.slice(0, 1) })).toBe('As found, covers on')
   })
   test('pairs of one place with one figure are read in one line', () => {
     const typed = ['L1-L2', 'L1-N', 'L2-N'].map((pair) => ({ label: `Board, ${pair}`, value: '0.0 V' }))

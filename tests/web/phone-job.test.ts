@@ -7,6 +7,7 @@ import type { Edition, JobState, Result } from '#graphs'
 import type { Envelope, JobEvent, Person } from '#graphs/contract'
 import { createPhoneJob } from '../../web/engine/phone-job.ts'
 import type { PhoneDeps, PhoneJob } from '../../web/engine/phone-job.ts'
+import { describeCommand } from '../../web/engine/phone-state.ts'
 import { createMemoryStore } from '../../web/engine/store.ts'
 import type { PhoneStore } from '../../web/engine/store.ts'
 import type { Api } from '../../web/remote/api.ts'
@@ -447,5 +448,19 @@ describe('the disk of the phone', () => {
     }
     expect(failing).toBeGreaterThan(5)
     expect(failing).toBeLessThan(40)
+  })
+})
+
+describe('an entry in words', () => {
+  test('of pairs, readings and a list is read without brackets or names of fields', () => {
+    const place = '0|make-dead.prove#1'
+    const volts = { 'board:L1-L2': { typed: '0.0', unit: 'V' }, 'board:L1-N': { typed: '0.1', unit: 'V' } }
+    const pairs = describeCommand(
+      { type: 'answer', place, form: { form: 'pairs', tester_before: true, tester_after: false, volts } },
+      undefined,
+    )
+    expect(pairs.lines).toEqual(['tester before: yes', 'tester after: no', 'volts: board L1-L2 0.0 V, board L1-N 0.1 V'])
+    const water = [{ typed: '102.5', unit: 'degF' }]
+    expect(describeCommand({ type: 'answer', place, readings: { water } }, undefined).lines).toEqual(['102.5 °F'])
   })
 })

@@ -3,6 +3,7 @@
 import { foldLog } from '#graphs'
 import type { Engine, JobState } from '#graphs'
 import type { Command, JobEvent, JobView } from '#graphs/contract'
+import { unitLabel } from '../form/unit.ts'
 import type { KeptJob, Outgoing } from './store.ts'
 
 export type Held = {
@@ -70,7 +71,7 @@ export function describeCommand(
     const label = step?.outcomes.find((one) => one.outcome === command.outcome)?.label ?? command.outcome
     const readings = Object.values(command.readings ?? {})
       .flat()
-      .map((one) => `${one.typed} ${one.unit}`)
+      .map((one) => `${one.typed} ${unitLabel(one.unit)}`.trim())
     const lines = [label, ...readings, ...formLines(command.form), command.words].filter((line) => line !== undefined && line !== '')
     return { title: past ?? step?.title ?? 'Answer', lines: lines as string[] }
   }
@@ -79,9 +80,19 @@ export function describeCommand(
 
 function formLines(form: object | undefined): string[] {
   if (form === undefined) return []
-  return Object.entries(form).flatMap(([name, value]) =>
-    name === 'form' ? [] : [`${name.replaceAll('_', ' ')}: ${typeof value === 'object' ? JSON.stringify(value) : String(value)}`],
-  )
+  return Object.entries(form).flatMap(([name, value]) => (name === 'form' ? [] : [`${name.replaceAll('_', ' ')}: ${asWords(value)}`]))
+}
+
+/** Whatever was typed, in a line that a person can copy from. */
+function asWords(value: unknown): string {
+  if (value === null) return 'not known'
+  if (typeof value === 'boolean') return value ? 'yes' : 'no'
+  if (typeof value !== 'object') return String(value)
+  if (Array.isArray(value)) return value.map(asWords).join('; ')
+  if ('typed' in value && 'unit' in value) return `${String(value.typed)} ${unitLabel(String(value.unit))}`.trim()
+  return Object.entries(value)
+    .map(([name, inner]) => `${name.replaceAll(/[_:]/g, ' ')} ${asWords(inner)}`)
+    .join(', ')
 }
 
 const TITLES: { readonly [type in Command['type']]?: string } = {
@@ -127,5 +138,5 @@ export function newsOf(foreign: readonly JobEvent[], view: JobView, me: string |
         return []
     }
   })
-  return said.length === 0 ? undefined : said.slice(-3).join(' ')
+  return said.length === 0 ? undefined : [...new Set(said)].slice(-3).join(' ')
 }

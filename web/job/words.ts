@@ -2,7 +2,7 @@
 // Words of the trade come ready from the engine.
 import type { JobView, PowerState, StepView, TrailItem } from '#graphs/contract'
 
-export const POWER: { readonly [power in PowerState]: string } = {
+const POWER: { readonly [power in PowerState]: string } = {
   closed: 'Covers on, power as found',
   'live-shut': 'Power on, covers on',
   proving: 'Off and locked, not proved: treat it as live',
@@ -10,8 +10,25 @@ export const POWER: { readonly [power in PowerState]: string } = {
   'live-open': 'Open and not proved dead: live',
 }
 
+/**
+ * Covers on and no lock is the state of a tub as it was found, of one that is off, and of one that everybody has left.
+ * Off is claimed only while somebody stands at it.
+ */
+export function powerWords(power: PowerState, index: number, isHeldNow: boolean): string {
+  if (power !== 'closed' || (index === 0 && !isHeldNow)) return POWER[power]
+  return isHeldNow ? OFF_AND_SHUT : 'Covers on, power off or nobody there'
+}
+
+const OFF_AND_SHUT = 'Covers on, power off'
+
+export function powerNow(view: Pick<JobView, 'power' | 'holder' | 'rail'>): string {
+  if (view.power !== 'closed') return POWER_SHORT[view.power]
+  if (view.holder !== undefined) return OFF_AND_SHUT
+  return view.rail.some((point) => point.power !== 'closed') ? 'Covers on, nobody there' : POWER_SHORT.closed
+}
+
 /** Short enough for the header. */
-export const POWER_SHORT: { readonly [power in PowerState]: string } = {
+const POWER_SHORT: { readonly [power in PowerState]: string } = {
   closed: 'As found, covers on',
   'live-shut': 'Power on, covers on',
   proving: 'Locked, not proved: treat as live',

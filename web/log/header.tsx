@@ -1,7 +1,7 @@
 // What never scrolls away: which job, the power state with its mark, how much is left, and Stop.
 // It has a place of its own at the top and covers nothing.
 import type { JobView } from '#graphs/contract'
-import { atMostWords, clock, POWER_SHORT } from '../job/words.ts'
+import { atMostWords, clock, powerNow } from '../job/words.ts'
 import { PowerMark } from './rail.tsx'
 
 export function JobHeader({ view, stop }: { readonly view: JobView; readonly stop: (() => void) | undefined }) {
@@ -15,7 +15,7 @@ export function JobHeader({ view, stop }: { readonly view: JobView; readonly sto
           <span class="job-title">{view.title}</span>
         </h1>
         <p class="job-power">
-          <PowerMark power={view.power} /> {POWER_SHORT[view.power]} <span class="number">{clock(view.since)}</span>
+          <PowerMark power={view.power} /> {powerNow(view)} <span class="number">{clock(view.since)}</span>
         </p>
         <p class="job-most">
           {view.practice && <strong>{view.ended === undefined ? 'Invented · ' : 'Invented'}</strong>}

@@ -1,17 +1,23 @@
 // The log in its order: answers, and the power state wherever it changed.
 // Nothing is drawn here.
 import type { JobView, PowerState, TrailItem } from '#graphs/contract'
+import { powerWords } from '../job/words.ts'
 
-export type StateChange = { readonly at: number; readonly power: PowerState }
+export type StateChange = { readonly at: number; readonly power: PowerState; readonly words: string }
 export type Line = { readonly kind: 'answer'; readonly item: TrailItem } | { readonly kind: 'state'; readonly change: StateChange }
 
 /**
  * A change stands after the answers that were given before it: an answer at the very same moment brought it about,
  * unless that answer was already given under the new state.
  */
-export function linesOf(view: Pick<JobView, 'trail' | 'rail'>): Line[] {
+export function linesOf(view: Pick<JobView, 'trail' | 'rail' | 'holder'>): Line[] {
   const lines: Line[] = []
-  const changes = view.rail.filter((change, index) => index === 0 || change.power !== view.rail[index - 1]?.power)
+  const changes = view.rail
+    .filter((change, index) => index === 0 || change.power !== view.rail[index - 1]?.power)
+    .map((change, index, all) => ({
+      ...change,
+      words: powerWords(change.power, index, index === all.length - 1 && view.holder !== undefined),
+    }))
   let next = 0
   for (const [index, item] of view.trail.entries()) {
     for (let change = changes[next]; change !== undefined && isBefore(change, item, index === 0, lines); change = changes[next]) {

@@ -1,7 +1,7 @@
 // One line of the log: what was asked, what was answered, the readings as typed, the verdict with its band.
 // Struck lines stay readable: they are crossed out and said to be so.
 import type { TrailItem } from '#graphs/contract'
-import { AUTO, clock, POWER, verdictWords } from '../job/words.ts'
+import { AUTO, clock, verdictWords } from '../job/words.ts'
 import { useTrade } from '../job/trade-door.ts'
 import { Band } from '../verdict/band.tsx'
 import { VerdictMark } from '../verdict/mark.tsx'
@@ -83,7 +83,7 @@ export function StateRow({ change }: { change: StateChange }) {
       <Rail power={change.power} />
       <div class="row-text">
         <p>
-          <time class="at">{clock(change.at)}</time> {POWER[change.power]}
+          <time class="at">{clock(change.at)}</time> {change.words}
         </p>
       </div>
     </li>

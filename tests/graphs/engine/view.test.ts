@@ -3,6 +3,7 @@
 import { describe, expect, test } from 'vitest'
 import { matchWords } from '#graphs'
 import { jobViewSchema } from '#graphs/contract'
+import { factWords } from '../../../graphs/engine/words.ts'
 import { libraryEdition } from '../../laws/library.ts'
 import { DESK, OWNER, Play, QUALIFIED } from './play.ts'
 
@@ -62,6 +63,17 @@ describe('a view', () => {
     expect(answered()?.answer).toBe('40 °C or less, by a thermometer')
     expect(play.send({ type: 'change', key: answered()?.key ?? '', outcome: 'display-below' }).ok).toBe(true)
     expect(answered()?.answer).toBe('40 °C or less, display only')
+  })
+})
+
+describe('a fact in words', () => {
+  const fact = (slug: string, value: number, typed: string): string =>
+    factWords({ slug, value, typed, source: 'told', event: 'none', at: 0, role: 'dispatcher' }, 'us')
+  test('has its unit, whether that was typed behind the number or chosen beside it', () => {
+    expect(fact('air-mean', 8.333, '47')).toBe('47 °F')
+    expect(fact('air-mean', 8.333, '47 degF')).toBe('47 °F')
+    expect(fact('volume', 1324.9, '350 gal')).toBe('350 gal')
+    expect(fact('filter-hours', 4, '4')).toBe('4')
   })
 })
 
