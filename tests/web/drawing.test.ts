@@ -4,7 +4,7 @@ import { describe, expect, test } from 'vitest'
 import type { PowerState, TrailItem } from '#graphs/contract'
 import { gatherTyped, linesOf } from '../../web/log/lines.ts'
 import { numberOf, progressOf, runningRate } from '../../web/form/series.ts'
-import { powerNow, timeLeft } from '../../web/job/words.ts'
+import { powerNow, timeLeft, unbroken } from '../../web/job/words.ts'
 import { scaleOf } from '../../web/verdict/scale.ts'
 
 function item(at: number, power: PowerState): TrailItem {
@@ -110,6 +110,11 @@ describe('the band', () => {
   test('nothing to draw is no band', () => {
     expect(scaleOf({ value: null, error: null, bands: [] })).toBeUndefined()
   })
+})
+
+test('a number is never parted from its unit, and words that begin like a unit are left alone', () => {
+  expect(unbroken('Switch off at 110 °F, then wait 5 min.')).toBe('Switch off at 110\u00a0°F, then wait 5\u00a0min.')
+  expect(unbroken('3 V or more on 2 Vents, 4 hours')).toBe('3\u00a0V or more on 2 Vents, 4 hours')
 })
 
 describe('a series', () => {

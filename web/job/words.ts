@@ -80,6 +80,11 @@ export const AUTO: { readonly [auto: string]: string } = {
   'gate-shut': 'hands stay out of the water',
 }
 
+/** A number and its unit stay on one line. */
+export function unbroken(text: string): string {
+  return text.replace(/(\d) (?=(?:°[FC]|[kM]?Ω|[kM]?W|m?A|V|min|ft|gal|L|h)(?![A-Za-z]))/g, '$1\u00a0')
+}
+
 export function verdictWords(verdict: NonNullable<TrailItem['verdict']>): string {
   if (verdict.mark === 'in') return 'In'
   if (verdict.mark === 'cannot-tell') return 'Cannot tell'

@@ -6,7 +6,7 @@ import type { JobView, StepView } from '#graphs/contract'
 import { draftOf, dropDraft, emptyDraft, keepDraft, recallDraft } from '../form/draft.ts'
 import type { Draft } from '../form/draft.ts'
 import type { Answer, Parked, Problem, Sent } from '../job/source.ts'
-import { KIND } from '../job/words.ts'
+import { KIND, unbroken } from '../job/words.ts'
 import type { Filled } from '../typed/match.ts'
 import { Controls } from './controls.tsx'
 import { isGuarded } from './guard.ts'
@@ -113,7 +113,7 @@ function StepHead({ step, heading, aloud, atHome }: HeadProps) {
       {step.says.length > 0 && (
         <ol class="says">
           {step.says.map((line, index) => (
-            <li key={index}>{line}</li>
+            <li key={index}>{unbroken(line)}</li>
           ))}
         </ol>
       )}

@@ -1,6 +1,7 @@
 // The hazard panel: signal word, safety sign and a thick frame, by severity; black text inside, shown whole.
 // The words are the library's; colour is never alone.
 import type { StepView } from '#graphs/contract'
+import { unbroken } from '../job/words.ts'
 
 type Hazard = NonNullable<StepView['hazard']>
 
@@ -16,7 +17,7 @@ export function HazardPanel({ hazard }: { hazard: Hazard }) {
         )}
         {hazard.word.toUpperCase()}
       </p>
-      <p class="hazard-text">{hazard.text}</p>
+      <p class="hazard-text">{unbroken(hazard.text)}</p>
     </section>
   )
 }
