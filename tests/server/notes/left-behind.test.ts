@@ -140,3 +140,22 @@ describe('an approval', () => {
     expect(textOf(after, 'office', 'html')).toContain('<s>Water temperature sensor</s> (withdrawn)')
   })
 })
+
+test('a trouble that is passed on is called by its title, never by the name it has in the library', () => {
+  const job = driveJob(engine, {
+    ...completeJob,
+    short: 'BW-1011',
+    answers: {
+      ...PLAIN_ANSWERS,
+      'red-flags.temperature': 'thermometer-below',
+      'red-flags.power': 'running',
+      'overheating.connection': 'wired',
+      'overheating.what-happens': 'message',
+      'overheating.steam': 'none',
+      'overheating.message-now': 'sensor-words',
+      'display-and-thermometer.test': { not_done: 'no-tool' },
+    },
+  })
+  expect(noteOf(job).ending).toMatchObject({ ending: 'made-safe', reason: 'Passed on: A sensor message' })
+  for (const voice of STAFF) expect(textOf(job, voice)).toContain('Passed on: A sensor message.')
+})
