@@ -171,7 +171,7 @@ export const PROOF_ANSWERS: Answers = {
     readings: { water: typedF(stringThermometer(scene), { instrument: 'thermometer-digital' }) },
   }),
   'prove-the-repair.cool-it': cool,
-  'prove-the-repair.cool-for-cycles': (scene) => (scene.traits.houseMeter ? 'by-meter' : cool(scene)),
+  'prove-the-repair.cool-for-cycles': (scene) => cool(scene),
   'prove-the-repair.still-asked': (scene) => heatingSymbol(scene.tub),
   'prove-the-repair.heat-on': askForHeat,
   'prove-the-repair.heat-on-short': heatOnSeries,
