@@ -22,7 +22,7 @@ function cpuMicros(goes: number, go: (index: number) => void): number {
 function answerMicros(play: Play, outcome: string): number {
   const { place } = play.step()
   const command = { type: 'answer', place, outcome } as const
-  const person = { person: 'tech-01', role: 'technician', device: 'bench-device', channel: 'api' } as const
+  const person = { person: 'tech-01', role: 'technician', device: 'device-tech-01', channel: 'api' } as const
   return cpuMicros(ROUNDS, (round) => {
     const result = play.engine.decide(play.state, { id: `bench-${round}`, ...person, command }, { now: play.now })
     if (!result.ok) throw new Error(result.problem.message)
