@@ -5,6 +5,7 @@ import type { Command, CommandOf, JobView } from '#graphs/contract'
 import { recall } from '../job/device.ts'
 import { ROLE, SIGN_OFF } from '../job/words.ts'
 import type { Problem, Sent } from '../job/source.ts'
+import { StepsEdition } from './steps-edition.tsx'
 
 type Props = {
   readonly view: JobView
@@ -72,6 +73,7 @@ export function More({ view, act, redFlag, me }: Props) {
           </dl>
         </details>
       )}
+      <StepsEdition view={view} give={give} />
       <HomeownerLink job={view.job} />
     </section>
   )
