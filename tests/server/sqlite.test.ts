@@ -97,6 +97,24 @@ test('a failing item does not sink its neighbours in the same commit', async () 
   }
 })
 
+test('many failing items do not sink their neighbours in the same commit', async () => {
+  const log = openLog(folder.path, now)
+  logs.push(log)
+  // A link opens one job: the store refuses it to each job after the first.
+  const links = [{ hash: 'one-link', kind: 'staff' as const }]
+  const items = Array.from({ length: 12 }, (_, number) => {
+    const job = `job-no-${number}`
+    return { job, expectedSeq: 0, events: [opened(job)], ...(number % 2 === 1 ? { links } : {}) }
+  })
+  const results = await log.append(items)
+  const expected = items.map((_, number) => (number % 2 === 0 || number === 1 ? 'ok' : 'STORE_FAILED'))
+  expect(results.map((result) => codeOf(result))).toEqual(expected)
+  for (const [number, { job }] of items.entries()) {
+    expect(codeOf(await log.read(job))).toBe(expected[number] === 'ok' ? 'ok' : 'JOB_UNKNOWN')
+    if (expected[number] === 'ok') expect(codeOf(await log.verify(job))).toBe('ok')
+  }
+})
+
 describe('a flush of the disk', () => {
   const order = (job: string) => ({ job, expectedSeq: 0, events: [opened(job)] })
   const turn = async (): Promise<void> => await new Promise((resolve) => setImmediate(resolve))
