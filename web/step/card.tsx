@@ -120,7 +120,8 @@ function StepHead({ step, heading, aloud, atHome }: HeadProps) {
       {step.why !== '' && <p class="why">{step.why}</p>}
       {step.starts !== undefined && (
         <p class="starts">
-          <strong>This starts: {step.starts}.</strong> Hands and hair clear, nobody in the water.
+          <strong>This starts: {step.starts}.</strong>
+          {step.hazard === undefined && ' Hands and hair clear, nobody in the water.'}
         </p>
       )}
       {step.hazard !== undefined && <HazardPanel hazard={step.hazard} />}
