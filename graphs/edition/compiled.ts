@@ -74,8 +74,7 @@ export type LockOf = 'own' | 'shop' | 'others'
 
 /** All conditions of a case must hold. */
 export type Condition =
-  /** Standing result of a test card; `since` a part class: found after the last one of them was fitted. */
-  | { readonly result: string; readonly is: readonly string[]; readonly since?: string }
+  | { readonly result: string; readonly is: readonly string[] } // standing result of a test card
   | { readonly result: string; readonly not: readonly string[] } // also true when there is no result
   | { readonly flag: string }
   | { readonly no_flag: string }

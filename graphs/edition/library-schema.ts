@@ -30,7 +30,7 @@ const hazardSlug = z.enum(HAZARD_SLUGS)
 const scalar = z.union([z.string(), z.number(), z.boolean()])
 
 const condition = z.union([
-  z.strictObject({ result: slug, is: z.array(slug).min(1), since: slug.exactOptional() }),
+  z.strictObject({ result: slug, is: z.array(slug).min(1) }),
   z.strictObject({ result: slug, not: z.array(slug).min(1) }),
   z.strictObject({ flag: slug }),
   z.strictObject({ no_flag: slug }),

@@ -11,7 +11,7 @@ export function resultStands(state: JobState, named: string, part?: string): boo
 }
 
 /** What was found before a part was fitted says nothing against the part that is in now. */
-export function lastFitted(state: JobState, part: string): number {
+function lastFitted(state: JobState, part: string): number {
   return state.tub.partsIn.findLastIndex((one) => one.part === part)
 }
 

@@ -2,7 +2,6 @@
 // Nothing is written here; decide.ts asks.
 import type { Case, Condition, Edition, LockOf } from '../edition/compiled.ts'
 import { isLocked, SHOP } from '../safety/power.ts'
-import { lastFitted } from './evidence.ts'
 import type { JobState, TestResult } from './state.ts'
 
 /** The result of a card if it still lasts. */
@@ -34,10 +33,10 @@ export function caseThatHolds(state: JobState, cases: readonly Case[]): string {
 function holds(state: JobState, condition: Condition): boolean {
   const { tub, path } = state
   if ('result' in condition) {
-    const result = path.results[condition.result]
-    if ('not' in condition) return result === undefined || !condition.not.includes(result.outcome)
-    const isFresh = condition.since === undefined || (result !== undefined && result.fitted > lastFitted(state, condition.since))
-    return result !== undefined && isFresh && condition.is.includes(result.outcome)
+    const outcome = path.results[condition.result]?.outcome
+    return 'is' in condition
+      ? outcome !== undefined && condition.is.includes(outcome)
+      : outcome === undefined || !condition.not.includes(outcome)
   }
   if ('flag' in condition) return path.flags[condition.flag] !== undefined
   if ('no_flag' in condition) return path.flags[condition.no_flag] === undefined

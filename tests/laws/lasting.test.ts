@@ -2,7 +2,7 @@
 // Which steps take a standing result over is the engine's; jobs.test.ts comes by that a thousand times.
 import { expect, test } from 'vitest'
 import type { JobState } from '#graphs'
-import { caseThatHolds, standingResult } from '../../graphs/engine/lasting.ts'
+import { standingResult } from '../../graphs/engine/lasting.ts'
 import { libraryEdition } from './library.ts'
 
 const PRESSED = {
@@ -26,15 +26,4 @@ test('the GFCI test stands until the power returns, and only for its own visit',
   expect(stands(1, 2)).toBe(true)
   expect(stands(1, 3)).toBe(false)
   expect(stands(2, 2)).toBe(false)
-})
-
-test('what was found before a part went in says nothing against the part that is in now', () => {
-  const cases = [
-    { outcome: 'against-it', when: [{ result: 'gfci-button', is: ['trips-and-resets'], since: 'control-board' }] },
-    { outcome: 'nothing', when: [] },
-  ]
-  const state = (partsIn: readonly { part: string }[]) =>
-    ({ tub: { partsIn }, path: { results: { 'gfci-button': { ...PRESSED, fitted: 1 } } } }) as unknown as JobState
-  expect(caseThatHolds(state([{ part: 'water-sensor' }]), cases)).toBe('against-it')
-  expect(caseThatHolds(state([{ part: 'water-sensor' }, { part: 'control-board' }]), cases)).toBe('nothing')
 })
