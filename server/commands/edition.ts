@@ -1,12 +1,13 @@
-// `npm run edition -- check | release | diff A B | draw FLOW | schema`: the library read from disk, checked, compiled, released.
+// `npm run edition -- check | release | pictures N | diff A B | draw BLOCK | figures | schema`: the library read from disk, checked, compiled, released.
 // Nothing of a running server is touched.
 import { createHash } from 'node:crypto'
 import { existsSync, mkdirSync, readdirSync, readFileSync, renameSync, rmSync, writeFileSync } from 'node:fs'
 import { join, relative } from 'node:path'
 import canonicalize from 'canonicalize'
-import { compileLibrary, diffEditions, drawFlow, flowVersions, librarySchemas } from '#graphs/author'
+import { compileLibrary, diffEditions, flowVersions, librarySchemas } from '#graphs/author'
 import type { LibraryProblem, SourceFile } from '#graphs/author'
 import type { Edition, Result } from '#graphs'
+import { draw, figures, writePictures } from './drawing.ts'
 
 const GRAPHS = join(import.meta.dirname, '..', '..', 'graphs')
 const LIBRARY = join(GRAPHS, 'library')
@@ -136,33 +137,47 @@ function diff(before: string | undefined, after: string | undefined): number {
   return 0
 }
 
-function draw(flow: string | undefined): number {
-  const edition = compiledOrReleased(undefined)
-  const block = edition?.blocks[flow ?? 'overheating']
-  if (block === undefined) {
-    say('Name a block of the library, for example: draw overheating')
+/** The pictures of a released edition, beside it: not part of its hash, and drawn anew whenever they are wanted. */
+async function pictures(number: string | undefined, folder = EDITIONS): Promise<number> {
+  const wanted = number ?? String(Math.max(0, ...Object.keys(releasedIndex(folder)).map(Number)))
+  if (releasedIndex(folder)[wanted] === undefined) {
+    say('Name a released edition, for example: pictures 1')
     return 1
   }
-  say(drawFlow(block))
-  return 0
+  return await writePictures(releasedEdition(Number(wanted), folder), join(folder, `${wanted}.pictures`), say)
 }
 
-export function main(args: readonly string[]): number {
+async function releaseWithPictures(): Promise<number> {
+  const before = Object.keys(releasedIndex()).length
+  const code = release()
+  return code === 0 && Object.keys(releasedIndex()).length > before ? await pictures(undefined) : code
+}
+
+async function onEdition(act: (edition: Edition) => number | Promise<number>): Promise<number> {
+  const edition = compiledOrReleased(undefined)
+  return edition === undefined ? 1 : await act(edition)
+}
+
+export async function main(args: readonly string[]): Promise<number> {
   const [verb, first, second] = args
   switch (verb) {
     case 'check':
       return check()
     case 'release':
-      return release()
+      return await releaseWithPictures()
+    case 'pictures':
+      return await pictures(first)
     case 'diff':
       return diff(first, second)
     case 'draw':
-      return draw(first)
+      return await onEdition(async (edition) => await draw(edition, args.slice(1), say))
+    case 'figures':
+      return await onEdition((edition) => figures(edition, args.slice(1), say))
     case 'schema':
       say(JSON.stringify(librarySchemas(), undefined, 2))
       return 0
     default:
-      say('Use: check | release | diff A B | draw BLOCK | schema')
+      say('Use: check | release | pictures N | diff A B | draw BLOCK | figures | schema')
       return 2
   }
 }
@@ -170,5 +185,5 @@ export function main(args: readonly string[]): number {
 if (import.meta.main) {
   // Whoever reads only the first lines of it has heard enough.
   process.stdout.on('error', () => process.exit())
-  process.exitCode = main(process.argv.slice(2))
+  process.exitCode = await main(process.argv.slice(2))
 }

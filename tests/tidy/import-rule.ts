@@ -44,6 +44,9 @@ function judgeServer(source: Source, _item: Import, specifier: string, libraries
   if (specifier.startsWith('.')) return staysIn('server', source, specifier)
   if (specifier.startsWith('#')) return resolveImport(source.path, specifier) === null ? UNKNOWN_DOOR : null
   if (isBuiltin(specifier)) return null
+  // Pictures are laid out on the author's machine, which has the development dependencies; a server that runs has not.
+  if (packageName(specifier) === 'elkjs')
+    return source.path.startsWith('server/commands/') ? null : 'elkjs belongs in server/commands only.'
   return judgeLibrary(specifier, libraries, [...ONLY_GRAPHS, ...ONLY_WEB, ...ONLY_TOOLS], 'server/')
 }
 

@@ -34,6 +34,7 @@ const IMPORTS: Cases = {
     'server invents a door': withManifest('server/a.ts', `import { b } from '#graphs/engine'`),
     'server uses a library of the screen': withManifest('server/a.ts', `import { h } from 'preact'`),
     'server uses a library nobody declared': withManifest('server/a.ts', `import { b } from 'left-out'`),
+    'a running server lays out pictures': withManifest('server/routes/a.ts', `const elk = await import('elkjs/lib/elk.bundled.js')`),
     'web knows server': withManifest('web/a.ts', `import type { B } from '../server/b.ts'`),
     'web runs the contract': withManifest('web/a.ts', `import { eventSchema } from '#graphs/contract'`),
     'web runs the contract, names marked one by one': withManifest('web/a.ts', `import { type B } from '#graphs/contract'`),
@@ -52,6 +53,7 @@ const IMPORTS: Cases = {
     ),
     web: withManifest('web/a.tsx', `import { h } from 'preact'\nimport type { E } from '#graphs/contract'\nimport { view } from '#graphs'`),
     'the build of web': withManifest('web/vite.config.ts', `import { defineConfig } from 'vite'\nimport { join } from 'node:path'`),
+    'a command lays out pictures': withManifest('server/commands/a.ts', `const elk = await import('elkjs/lib/elk.bundled.js')`),
     'tests know everybody': withManifest('tests/a.test.ts', `import { a } from '../server/a.ts'\nimport { b } from '../web/b.ts'`),
     'words that look like an import': withManifest(
       'graphs/trade/a.ts',
