@@ -26,6 +26,7 @@ import { registerEventRoutes } from './routes/events.ts'
 import { registerHealthRoutes } from './routes/health.ts'
 import { registerJobRoutes } from './routes/jobs.ts'
 import { registerNoteRoutes } from './routes/notes.ts'
+import { registerPictureRoutes } from './routes/pictures.ts'
 import { registerPastRoutes } from './routes/past.ts'
 import { registerRecheckRoutes } from './routes/recheck.ts'
 import type { EventLog } from './storage/event-log.ts'
@@ -37,6 +38,8 @@ export type AppDeps = {
   readonly writeNote?: WriteNote
   readonly logger: FastifyBaseLogger
   readonly now: () => number
+  /** Where the pictures lie, a folder `<number>.pictures` for each edition. */
+  readonly pictures?: string
   /** Where the built pages lie. */
   readonly pages: string
   /** Every reply is compared with its schema: for tests, it costs time. */
@@ -80,6 +83,7 @@ export async function buildApp(deps: AppDeps): Promise<App> {
     registerEventRoutes(api, routes)
     registerNoteRoutes(api, routes)
     registerEditionRoutes(api, routes)
+    registerPictureRoutes(api, routes)
     registerHealthRoutes(api, routes)
     api.get('/api/openapi.json', { schema: { hide: true } }, () => app.swagger())
   })

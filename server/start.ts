@@ -12,6 +12,8 @@ import { readEditions } from './editions.ts'
 import { createNoteWriter } from './notes/write-note.ts'
 import { openSqliteLog } from './storage/sqlite.ts'
 
+const EDITIONS = fileURLToPath(new URL('../graphs/editions', import.meta.url))
+
 /** A request in hand gets this long after SIGTERM. */
 const STOP_MOST_MS = 5000
 
@@ -20,7 +22,7 @@ export async function start(): Promise<void> {
   const config = readConfig(process.env)
   if (!config.ok || faults.length > 0) return refuse([...faults, ...(config.ok ? [] : config.faults)])
   const { host, port, dataDir, logLevel } = config.value
-  const editions = readEditions(fileURLToPath(new URL('../graphs/editions', import.meta.url)))
+  const editions = readEditions(EDITIONS)
   if (!editions.ok) return refuse([editions.problem.message])
   const now = (): number => Date.now()
   const log = openSqliteLog({ dataDir, now })
@@ -28,6 +30,7 @@ export async function start(): Promise<void> {
   const app = await buildApp({
     log: log.value,
     editions: editions.value,
+    pictures: EDITIONS,
     matchSymptoms: matchWords,
     // Times on a note are those of the shop, and the server stands in the shop.
     writeNote: createNoteWriter(editions.value, { timeZone: new Intl.DateTimeFormat().resolvedOptions().timeZone }),

@@ -20,6 +20,7 @@ export type RouteDeps = {
   readonly log: EventLog
   readonly jobs: Jobs
   readonly editions: Editions
+  readonly pictures?: string
   readonly findLink: FindLink
   readonly matchSymptoms: MatchSymptoms
   readonly writeNote?: WriteNote

@@ -237,6 +237,7 @@ describe('the description of the API', () => {
     expect(Object.keys(description.paths).toSorted()).toEqual([
       '/api/editions',
       '/api/editions/{number}',
+      '/api/editions/{number}/pictures/{block}',
       '/api/jobs',
       '/api/jobs/{job}/links',
       '/api/jobs/{token}/commands',

@@ -6,6 +6,7 @@ import { recall } from '../job/device.ts'
 import { ROLE, SIGN_OFF } from '../job/words.ts'
 import type { Problem, Sent } from '../job/source.ts'
 import { StepsEdition } from './steps-edition.tsx'
+import { WhereButton } from './where-button.tsx'
 
 type Props = {
   readonly view: JobView
@@ -42,6 +43,7 @@ export function More({ view, act, redFlag, me }: Props) {
             Leave, or hand over
           </button>
         )}
+        <WhereButton view={view} />
       </div>
       <details>
         <summary>People on this job</summary>
