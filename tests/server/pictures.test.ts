@@ -1,12 +1,13 @@
 // The pictures of an edition over HTTP: the file as it was drawn, for blocks of that edition and nothing else on the disk.
 // How a picture looks is tested with the drawing.
-import { mkdirSync, readdirSync, writeFileSync } from 'node:fs'
+import { mkdirSync, readdirSync, readFileSync, writeFileSync } from 'node:fs'
 import { join } from 'node:path'
 import { fileURLToPath } from 'node:url'
 import { gunzipSync } from 'node:zlib'
 import { afterAll, beforeAll, expect, test } from 'vitest'
 import { writePictures } from '../../server/commands/drawing.ts'
 import { releasedEdition, releasedIndex } from '../../server/commands/edition.ts'
+import { readXml } from '../graphs/drawing/state-chart.ts'
 import { createFolder, createTestServer, testEdition } from './edition.ts'
 import type { TestServer } from './edition.ts'
 
@@ -53,11 +54,20 @@ test('the pictures of an edition take the place of the old ones, one for each bl
   expect(said[0]).toMatch(/^Drew 2 pictures of edition 1, \d+ kB\.$/)
 })
 
-test.each(Object.keys(releasedIndex()))('every block of released edition %s has its picture beside it', (number) => {
-  const drawn = readdirSync(fileURLToPath(new URL(`../../graphs/editions/${number}.pictures`, import.meta.url)))
-  expect(drawn.toSorted()).toEqual(
-    Object.keys(releasedEdition(Number(number)).blocks)
-      .map((id) => `${id}.svg`)
-      .toSorted(),
-  )
-})
+test.each(Object.keys(releasedIndex()))(
+  'every block of released edition %s has its picture beside it, with its steps and their titles',
+  (number) => {
+    const folder = fileURLToPath(new URL(`../../graphs/editions/${number}.pictures`, import.meta.url))
+    const { blocks } = releasedEdition(Number(number))
+    const wanted = Object.keys(blocks).map((id) => `${id}.svg`)
+    expect(readdirSync(folder).toSorted(), `draw them: npm run edition -- pictures ${number}`).toEqual(wanted.toSorted())
+    for (const block of Object.values(blocks)) {
+      const svg = readXml(readFileSync(join(folder, `${block.id}.svg`), 'utf8'))
+      const drawn = Array.from(svg.getElementsByTagName('g'))
+        .filter((group) => Object.hasOwn(block.steps, group.getAttribute('data-step') ?? ''))
+        .map((group) => [group.getAttribute('data-step'), group.getElementsByTagName('title')[0]?.textContent?.split('. ')[0]])
+      const steps = Object.values(block.steps).map(({ id, title }) => [id, title.split('. ')[0]])
+      expect(drawn.toSorted(), block.id).toEqual(steps.toSorted())
+    }
+  },
+)
