@@ -2,7 +2,7 @@
 // interpreter of its own kind to the same places as the plain walker of the laws.
 import { expect, test } from 'vitest'
 import type { JobEvent } from '#graphs/contract'
-import type { Step } from '#graphs'
+import type { Edition, Step } from '#graphs'
 import { scxmlOf } from '#graphs/author'
 import { testEdition } from '../../server/edition.ts'
 import { framesByTables } from '../../laws/plain-walker.ts'
@@ -99,4 +99,36 @@ test('an answer that the step does not offer moves nothing', () => {
   const before = run.at()
   expect(run.send('answer.nobody-offers-this')).toBe(false)
   expect(run.at()).toBe(before)
+})
+
+test('a block that is called again counts its ways back anew', () => {
+  const step = (id: string, more: object) => ({ id, kind: 'ask', title: id, needs: 'talk', order: [], ...more })
+  const onceThen = (target: string): unknown => JSON.parse(`{ "most": 1, "then": "${target}" }`)
+  const inner = {
+    id: 'inner',
+    title: 'Inner',
+    start: 's',
+    steps: { s: step('s', { outcomes: { once: { label: 'Once', to: 's', again: onceThen('exit:out') } } }) },
+  }
+  const outer = {
+    id: 'outer',
+    title: 'Outer',
+    start: 'a',
+    steps: {
+      a: step('a', {
+        kind: 'call',
+        call: { block: 'inner' },
+        outcomes: { out: { label: 'Out', to: 'a', again: onceThen('exit:done') } },
+      }),
+    },
+  }
+  const blocks = { inner, outer } as unknown as Edition['blocks']
+  const run = runChart(readChart(scxmlOf(outer as unknown as Edition['blocks'][string], { blocks })))
+  const places = [run.at()]
+  for (let count = 0; count < 4; count += 1) {
+    run.send('answer.once')
+    places.push(run.at())
+  }
+  // Twice in the first call, the second answer leaves it; the second call allows the way back once more, then all is done.
+  expect(places).toEqual(['outer.a.inner.s', 'outer.a.inner.s', 'outer.a.inner.s', 'outer.a.inner.s', 'exit.done'])
 })

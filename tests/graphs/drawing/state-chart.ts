@@ -26,8 +26,10 @@ export type Chart = {
   readonly data: readonly string[]
 }
 
-/** Throws where the text is not well-formed XML. */
+/** Throws where the text is not well-formed XML. The parser lets a bare ampersand pass, which XML 1.0, section 2.4, does not. */
 export function readXml(text: string): Element {
+  const bare = /&(?!(?:amp|lt|gt|quot|apos|#\d+|#x[\da-fA-F]+);).{0,20}/.exec(text)
+  if (bare !== null) throw new Error(`a bare ampersand: ${bare[0]}`)
   const found = new DOMParser({
     onError: (_level, message) => {
       throw new Error(message)
