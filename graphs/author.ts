@@ -1,5 +1,7 @@
 // The door for making an edition: YAML in, checked and compiled edition out.
 // The phone never ships this.
+export { auditEdition, breachInWords } from './audit/audit.ts'
+export type { Audit, RuleAudit } from './audit/audit.ts'
 export { compileLibrary } from './edition/compile.ts'
 export type { LibraryProblem, SourceFile } from './edition/compile.ts'
 export { PART_LIMIT } from './edition/checks.ts'

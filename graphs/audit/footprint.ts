@@ -30,8 +30,11 @@ export function gateNames(step: Step): readonly string[] {
 
 function ownReads(edition: Edition, step: Step): string[] {
   const conditions = (step.cases ?? []).flatMap((one) => one.when).flatMap((condition) => namesIn(condition))
-  const evidence = [...(step.fit?.evidence.one_of ?? []), ...(step.fit?.evidence.all_of ?? [])].map((name) => `result:${name.split('=')[0]}`)
-  const called = step.call === undefined || edition.blocks[step.call.block]?.kind !== 'test' ? [] : [`result:${step.call.block.split('~')[0]}`]
+  const evidence = [...(step.fit?.evidence.one_of ?? []), ...(step.fit?.evidence.all_of ?? [])].map(
+    (name) => `result:${name.split('=')[0]}`,
+  )
+  const called =
+    step.call === undefined || edition.blocks[step.call.block]?.kind !== 'test' ? [] : [`result:${step.call.block.split('~')[0]}`]
   const hazards = Object.values(step.outcomes)
     .flatMap((outcome) => outcome.effects ?? [])
     .flatMap((effect) => (effect.do === 'hazard' || effect.do === 'clear-hazard' ? [`hazard:${effect.hazard}`] : []))
@@ -51,7 +54,9 @@ function ownWrites(edition: Edition, step: Step): string[] {
 }
 
 function tests(edition: Edition, which: (block: Block) => boolean): string[] {
-  return Object.values(edition.blocks).flatMap((block) => (block.kind === 'test' && which(block) ? [`result:${block.id.split('~')[0]}`] : []))
+  return Object.values(edition.blocks).flatMap((block) =>
+    block.kind === 'test' && which(block) ? [`result:${block.id.split('~')[0]}`] : [],
+  )
 }
 
 /** Blocks that may come to lie on a step: what it calls, what its needs put there, and whatever those are followed by. */
@@ -82,7 +87,7 @@ export function footprintOf(edition: Edition, gateOn: boolean): Footprint {
   const blocks = Object.values(edition.blocks)
   const byBlock = new Map<string, Names>(blocks.map((block) => [block.id, namesOf(edition, block, gateOn)]))
   // Blocks lie on blocks: what the upper ones touch is touched below, until nothing more is learnt.
-  for (let grew = true; grew; ) {
+  for (let grew = true; grew;) {
     grew = false
     for (const names of byBlock.values()) {
       const before = sizeOf(names)
@@ -130,13 +135,14 @@ function liveIn(edition: Edition, flow: Block, gateOn: boolean, byBlock: Readonl
     for (const id of blocksOn(edition, step, gateOn)) for (const name of byBlock.get(id)?.reads ?? []) own.add(name)
     reads.set(step.id, own)
   }
-  for (let grew = true; grew; ) {
+  for (let grew = true; grew;) {
     grew = false
     for (const step of Object.values(flow.steps).toReversed()) {
       const own = reads.get(step.id) ?? new Set<string>()
       const before = own.size
       const targets = Object.values(step.outcomes).flatMap((outcome) => [outcome.to, outcome.again?.then ?? outcome.to])
-      for (const to of [...targets, ...(flow.arrive === undefined ? [] : [flow.arrive])]) for (const name of reads.get(to) ?? []) own.add(name)
+      for (const to of [...targets, ...(flow.arrive === undefined ? [] : [flow.arrive])])
+        for (const name of reads.get(to) ?? []) own.add(name)
       grew ||= own.size > before
     }
   }

@@ -1,10 +1,10 @@
 // Every way out of one step in one state: decided, called, put on top, answered, ended. One observer looks on and may object.
 // Which states are reached is search.ts; over procedures it knows only their exits.
-import type { Effect, HandPlace, Outcome, Role, Standing, Step } from '../edition/compiled.ts'
-import type { Edition } from '../edition/compiled.ts'
+import type { Edition, Effect, HandPlace, Outcome, Role, Standing, Step } from '../edition/compiled.ts'
 import type { Act, Observer } from '../safety/act.ts'
 import { isBreach } from '../safety/act.ts'
 import { HOT_WATER_DEGC } from '../safety/tub.ts'
+import { isComputed } from '../engine/answer.ts'
 import { ALL_PLACES } from '../engine/offer.ts'
 import { actOf, actsOfEffect, otherHolder, personOf } from './acts.ts'
 import type { Footprint } from './footprint.ts'
@@ -69,7 +69,8 @@ type By = { readonly role: Role; readonly signed: boolean; readonly step: Step; 
 /** One effect. A hazard that is not told apart may or may not have stood. */
 function effectTrials(world: World, trial: Trial, effect: Effect, by: By): readonly Trial[] {
   const { vars } = trial
-  const after = (acts: readonly Act[], extra = {}) => change(world, see(world, trial, acts), { ...changesOf(world.edition, effect, vars, by.proved), ...extra })
+  const after = (acts: readonly Act[], extra = {}) =>
+    change(world, see(world, trial, acts), { ...changesOf(world.edition, effect, vars, by.proved), ...extra })
   if (effect.do === 'clear-hazard') {
     const name = `hazard:${effect.hazard}`
     const acts: Act[] = [{ act: 'cleared', hazard: effect.hazard, by: by.role, how: 'step' }]
@@ -120,7 +121,11 @@ export function movesOf(world: World, below: Below, block: string, step: Step, s
   if (step.kind === 'finish' || step.kind === 'refer') return [ended(world, step, state)]
   const between = world.gateOn ? interruptions(world, below, state) : []
   const site = valueOf(state.vars, 'onSite') !== ''
-  if (!site && step.who.every((role) => role === 'technician' || role === 'electrician') && (step.needs !== 'talk' || step.part !== 'phone'))
+  if (
+    !site &&
+    step.who.every((role) => role === 'technician' || role === 'electrician') &&
+    (step.needs !== 'talk' || step.part !== 'phone')
+  )
     return [moveOf(world, 'arrive', state, { go: 'arrive' }, true), ...between]
   const gates = gatesOf(world, below, step, state)
   const puts = gates.map(({ block, cause }) => moveOf(world, `gate ${cause}`, state, { go: 'put', block, cause }, false))
@@ -169,7 +174,13 @@ function ended(world: World, step: Step, state: State): Move {
   if (closing === undefined) return moveOf(world, 'end', state, { go: 'end' }, false)
   const guard = 'guard' in closing && closing.guard !== undefined
   const onSite = valueOf(state.vars, 'onSite') !== ''
-  return moveOf(world, 'end', see(world, state, [{ act: 'end', ending: closing.ending, tub: closing.tub, guard, onSite }]), { go: 'end' }, false)
+  return moveOf(
+    world,
+    'end',
+    see(world, state, [{ act: 'end', ending: closing.ending, tub: closing.tub, guard, onSite }]),
+    { go: 'end' },
+    false,
+  )
 }
 
 type Gate = { readonly block: string; readonly cause: StandingCause; readonly sure: boolean }
@@ -224,7 +235,7 @@ function answers(world: World, below: Below, block: string, step: Step, state: S
       const rest = (outcome.effects ?? []).filter((effect) => own.length === 0 || effect.do !== 'part-in' || effect.part !== step.fit?.part)
       for (const [index, proved] of provedBy(rest, below).entries()) {
         const by: By = { role, signed: step.signed.includes('absence-of-voltage'), step, proved }
-        const trials = readings(world, acted, step).flatMap((trial) => allEffects(world, trial, [...own, ...rest], by))
+        const trials = readings(world, acted, step, name).flatMap((trial) => allEffects(world, trial, [...own, ...rest], by))
         for (const { key, next } of targetsOf(name, outcome))
           for (const trial of trials) moves.push(moveOf(world, index === 0 ? key : `${key}, every place`, trial, next, true))
       }
@@ -240,13 +251,18 @@ function provedBy(effects: readonly Effect[], below: Below): readonly (readonly 
 }
 
 /** A thermometer in the water reads anything; a series may have been hotter than it ends. */
-function readings(world: World, trial: Trial, step: Step): readonly Trial[] {
+function readings(world: World, trial: Trial, step: Step, outcome: string): readonly Trial[] {
   const spec = step.readings?.find((one) => one.name === 'water')
-  if (spec === undefined || trial.breach !== undefined) return [trial]
+  if (spec === undefined || trial.breach !== undefined || outcome === 'not-done' || outcome === 'otherwise') return [trial]
   const values = isTracked(world.tracked, 'water') ? world.water : [world.water[0] ?? 0, world.water.at(-1) ?? 50]
   const pairs = values.flatMap((last) => {
     const hot = last >= HOT_WATER_DEGC
-    return spec.series === undefined || hot ? [{ last, hot }] : [{ last, hot }, { last, hot: true }]
+    return spec.series === undefined || hot
+      ? [{ last, hot }]
+      : [
+          { last, hot },
+          { last, hot: true },
+        ]
   })
   const read = pairs.map(({ last, hot }) => {
     const measured = change(world, see(world, trial, [{ act: 'water', degC: last }]), { water: String(last) })
@@ -254,7 +270,8 @@ function readings(world: World, trial: Trial, step: Step): readonly Trial[] {
     const acts: Act[] = valueOf(trial.vars, 'hazard:hot-water') === '' ? [{ act: 'hazard', hazard: 'hot-water' }] : []
     return change(world, see(world, measured, acts), { 'hazard:hot-water': 'yes' })
   })
-  return [trial, ...read]
+  // Without a number only where the answer is picked by hand, or the number may be left out.
+  return spec.optional === true || !isComputed(step, outcome) ? [trial, ...read] : read
 }
 
 /** What anybody may do at any place: stop, leave, a red flag, another person taking the tub, a visit. */
@@ -297,7 +314,13 @@ export function arrived(world: World, state: State): Move {
   const person = personOf('technician', state.vars)
   const acts: Act[] = [{ act: 'lapse' }, { act: 'joined', person, onSite: true }, { act: 'handed', to: person }, { act: 'arrived', person }]
   const lapsed = endResults(world.edition, state.vars, ['visit', 'until-power-up'])
-  return moveOf(world, 'arrive', change(world, see(world, state, acts), { onSite: 'yes', proof: '', clear: '', ...lapsed }), { go: 'arrive' }, true)
+  return moveOf(
+    world,
+    'arrive',
+    change(world, see(world, state, acts), { onSite: 'yes', proof: '', clear: '', ...lapsed }),
+    { go: 'arrive' },
+    true,
+  )
 }
 
 /** After a called block was left by an exit. */
@@ -314,17 +337,49 @@ export function withResult(world: World, block: string, exit: string, state: Sta
 }
 
 /** After a procedure that was put on top was left by an exit: back to the step, the step left undone, or another procedure. */
-export function afterPut(world: World, step: Step, put: { readonly block: string; readonly cause: Cause }, exit: string, state: State): Move {
+export function afterPut(world: World, below: Below, step: Step, put: Put, exit: string, state: State): Move {
   const standing = standingOf(world.edition, put.cause)
-  const after = standing?.block === put.block ? (standing.exits[exit] ?? 'return') : put.cause !== 'red-flag' && exit === 'not-done' ? 'not-done' : 'return'
+  const isOwn = standing?.block === put.block
+  const otherwise = put.cause !== 'red-flag' && exit === 'not-done' ? 'not-done' : 'return'
+  const after = isOwn ? (standing.exits[exit] ?? 'return') : otherwise
   if (typeof after === 'object') return moveOf(world, exit, state, { go: 'put', block: after.put, cause: put.cause }, false)
   const undone = after === 'not-done' ? step.outcomes['not-done'] : undefined
-  const left: Trial =
-    put.cause === 'leave' ? see(world, state, [{ act: 'left', person: personOf('technician', state.vars) }]) : state
-  if (undone === undefined) return moveOf(world, exit, left, { go: 'to', to: step.id }, false)
+  const left: Trial = put.cause === 'leave' ? see(world, state, [{ act: 'left', person: personOf('technician', state.vars) }]) : state
+  if (undone === undefined) {
+    const isEmpty =
+      isOwn &&
+      GATE_RULES[put.cause]?.includes(world.observer.rule) &&
+      gatesOf(world, below, step, state).some((gate) => gate.sure && sameGate(gate.cause, put.cause))
+    const breach = isEmpty
+      ? { breach: `"${world.edition.blocks[put.block]?.title ?? put.block}" comes back by "${exit}" without what this step needs.` }
+      : {}
+    return moveOf(
+      world,
+      exit,
+      { vars: left.vars, memory: left.memory, ...('breach' in left ? left : {}), ...breach },
+      { go: 'to', to: step.id },
+      false,
+    )
+  }
   const flags = (undone.effects ?? []).filter((effect) => effect.do === 'flag')
   const changes = Object.assign({}, ...flags.map((effect) => changesOf(world.edition, effect, state.vars, []))) as Vars
   return moveOf(world, exit, change(world, left, changes), { go: 'to', to: undone.to }, false)
+}
+
+type Put = { readonly block: string; readonly cause: Cause }
+
+/** Rules that a procedure speaks for: coming back by its good exit without what was needed breaks them. */
+const GATE_RULES: { readonly [cause: string]: readonly number[] } = {
+  dead: [1, 3],
+  prove: [1, 3],
+  live_shut: [16],
+  live_open: [4],
+  water_clear: [10],
+}
+
+/** Coming back from making dead, a further place may still have to be proved, not the other way round. */
+function sameGate(wanted: Cause, put: Cause): boolean {
+  return wanted === put || (put === 'prove' && wanted === 'dead')
 }
 
 function standingOf(edition: Edition, cause: Cause): Standing | undefined {

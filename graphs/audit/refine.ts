@@ -7,7 +7,7 @@ import type { Move, World } from './moves.ts'
 import type { AuditSearch } from './rules.ts'
 import { search } from './search.ts'
 import type { Searched } from './search.ts'
-import { createStates, namesIn, truthOf, waterValues } from './state.ts'
+import { createStates, isTracked, namesIn, truthOf, waterValues } from './state.ts'
 import type { State } from './state.ts'
 import { wayInWords, waysOf } from './way.ts'
 import type { Passage } from './way.ts'
@@ -30,62 +30,105 @@ export type RuleReport = {
   /** Values that had to be told apart. */
   readonly tracked: readonly string[]
   readonly breaches: readonly AuditBreach[]
+  /** Found, but by no way that can be walked: nothing was proved either way. */
+  readonly open: readonly string[]
 }
 
-const ROUNDS_MOST = 60
+const ROUNDS_MOST = 40
 /** States kept while one way is walked again: readings and roles give several. */
 const STATES_MOST = 400
 
-export function auditRule(edition: Edition, rule: AuditSearch, gateOn: boolean): RuleReport {
+type Budget = { readonly gateOn: boolean; readonly placesMost: number }
+/** Which impossible move of a way is learnt from: the one nearest to the breach, or the one nearest to the beginning. */
+type Learns = 'last' | 'first'
+
+/** Searches one part of one rule; where learning from one end of the ways leaves it open, from the other end. */
+export function auditRule(edition: Edition, search: AuditSearch, budget: Budget): RuleReport {
+  const report = auditPart(edition, search, budget, 'last')
+  if (report.open.length === 0) return report
+  const again = auditPart(edition, search, budget, 'first')
+  return { ...(again.open.length === 0 || report.open.length > again.open.length ? again : report), rounds: report.rounds + again.rounds }
+}
+
+function auditPart(
+  edition: Edition,
+  { observer, keeps, seeds, only }: AuditSearch,
+  { gateOn, placesMost }: Budget,
+  learns: Learns,
+): RuleReport {
   const flows = Object.values(edition.blocks).filter((block) => block.kind === 'flow')
   const water = waterValues(edition)
   const footprint = footprintOf(edition, gateOn)
-  const tracked = new Set(rule.seeds)
+  const tracked = new Set(seeds)
+  const { rule, name } = observer
+  let last: Pick<RuleReport, 'places' | 'breaches' | 'open'> = { places: 0, breaches: [], open: [] }
   for (let round = 1; ; round += 1) {
-    const world: World = { edition, observer: rule.observer, keeps: rule.keeps, tracked, gateOn, water, footprint, states: createStates() }
-    const searched = search(world, flows); (globalThis as any).dbg?.(round, searched, tracked)
-    const { breaches, missing } = judged(searched, flows, rule.only)
-    const fresh = missing.filter((name) => !tracked.has(name))
-    if (fresh.length > 0 && round < ROUNDS_MOST) {
-      for (const name of fresh) tracked.add(name)
-      continue
+    const world: World = { edition, observer, keeps, tracked, gateOn, water, footprint, states: createStates() }
+    const searched = search(world, flows, placesMost)
+    if (searched === undefined) {
+      const open = [...last.open, `more than ${placesMost} places: not looked at to the end`]
+      return { rule, name, rounds: round, tracked: [...tracked], ...last, open }
     }
-    const { observer } = rule
-    return { rule: observer.rule, name: observer.name, places: searched.places, rounds: round, tracked: [...tracked], breaches }
+    const { breaches, open, missing } = judged(searched, flows, learns, only)
+    last = { places: searched.places, breaches, open }
+    if (missing.length === 0 || round === ROUNDS_MOST) return { rule, name, rounds: round, tracked: [...tracked], ...last }
+    for (const each of missing) tracked.add(each)
   }
 }
 
-/** Breaches whose way can be walked, and what must be told apart so that the others are not found again. */
-function judged(searched: Searched, flows: readonly Block[], only?: string): { breaches: AuditBreach[]; missing: string[] } {
+/** Breaches whose way can be walked; those whose way cannot, and what must be told apart so that they are not found again. */
+function judged(searched: Searched, flows: readonly Block[], learns: Learns, only?: string) {
   const { world, found } = searched
   const wayTo = waysOf(searched)
   const breaches: AuditBreach[] = []
+  const open: string[] = []
   const missing = new Set<string>()
   for (const { link, says } of found) {
-    if (only !== undefined && `${link.from.visit.block.id}.${link.from.step.id}` !== only) continue
+    const { block } = link.from.visit
+    const { step } = link.from
+    if (only !== undefined && `${block.id}.${step.id}` !== only) continue
     const { passages } = wayTo(link)
-    const broken = walkAgain({ ...world, tracked: 'all', states: createStates() }, passages, flows)
-    const fresh = broken.filter((name) => world.tracked !== 'all' && !world.tracked.has(name))
-    if (fresh.length > 0) for (const name of fresh) missing.add(name)
-    else {
+    const states = createStates()
+    const broken = walkAgain({ ...world, tracked: 'all', states }, { ...world, states }, passages, flows, learns)
+    if (broken === undefined) {
       const { rule, name } = world.observer
-      breaches.push({ rule, name, block: link.from.visit.block.id, step: link.from.step.id, says, way: wayInWords(world.edition, passages) })
+      breaches.push({ rule, name, block: block.id, step: step.id, says, way: wayInWords(world.edition, passages) })
+      continue
     }
+    open.push(`${block.id}.${step.id}: ${says}`)
+    for (const name of broken) if (!isTracked(world.tracked, name)) missing.add(name)
   }
-  return { breaches, missing: [...missing] }
+  return { breaches, open, missing: [...missing].filter((name) => isTracked('all', name)) }
 }
 
-/** Walks a way with everything told apart; gives the names that its first impossible move rests on, or none when all of it can be walked. */
-function walkAgain(world: World, passages: readonly Passage[], flows: readonly Block[]): readonly string[] {
+/**
+ * Walks a way with everything told apart; nothing when all of it can be walked, else the names that an impossible move of it rests on.
+ * `loosely` takes a move in spite of what is known.
+ */
+function walkAgain(
+  world: World,
+  loosely: World,
+  passages: readonly Passage[],
+  flows: readonly Block[],
+  learns: Learns,
+): readonly string[] | undefined {
   let states = beginnings(world, passages[0], flows)
+  let broken: readonly string[] | undefined
   for (const [index, passage] of passages.entries()) {
-    const moves = states.flatMap((state) => movesAt(world, passage, state)).filter((move) => move.key === passage.key)
-    if (moves.length === 0) return blamed(world, passage, states)
-    if (index === passages.length - 1) return moves.some((move) => move.breach !== undefined) ? [] : observed(world, passage)
-    const byText = new Map(moves.flatMap((move) => (move.breach === undefined ? [afterMove(world, passage, move)] : [])).map((state) => [state.id, state]))
-    states = [...byText.values()].slice(0, STATES_MOST)
+    const wanted = (one: World) => states.flatMap((state) => movesAt(one, passage, state)).filter((move) => move.key === passage.key)
+    let moves = wanted(world)
+    if (moves.length === 0) {
+      const names = blamed(world, passage, states).filter((name) => !isTracked(loosely.tracked, name) && isTracked('all', name))
+      if (broken === undefined || broken.length === 0 || (learns === 'last' && names.length > 0)) broken = names
+      moves = wanted(loosely)
+    }
+    if (index === passages.length - 1)
+      return broken ?? (moves.some((move) => move.breach !== undefined) ? undefined : observed(world, passage))
+    const going = moves.filter((move) => move.breach === undefined)
+    const byId = new Map(going.map((move) => afterMove(world, passage, move)).map((state) => [state.id, state]))
+    states = [...byId.values()].slice(0, STATES_MOST)
   }
-  return []
+  return broken
 }
 
 /** The job's first word, or a visit of a job that was opened on site. */
@@ -104,7 +147,7 @@ function movesAt(world: World, passage: Passage, state: State): readonly Move[] 
   }
   return passage.put === undefined
     ? afterCall(world, step, passage.exit, state)
-    : [afterPut(world, step, passage.put, passage.exit, state)]
+    : [afterPut(world, passage.below, step, passage.put, passage.exit, state)]
 }
 
 function afterMove(world: World, passage: Passage, move: Move): State {
@@ -126,9 +169,10 @@ function blamed(world: World, { block, step: id, key }: Passage, states: readonl
       const isWanted = one.outcome === name
       const wrong = one.when.filter((condition) => truthOf(condition, state.vars, 'all') === !isWanted)
       // The wanted case fails by any condition that is false; an earlier one stands in the way by all that are true.
-      for (const condition of isWanted ? wrong.slice(0, 1) : wrong) for (const each of namesIn(condition)) names.add(each)
-      if (isWanted || (one.when.length > 0 && wrong.length === one.when.length)) break
-      if (!isWanted) for (const condition of wrong) for (const each of namesIn(condition)) names.delete(each)
+      const isInTheWay = !isWanted && wrong.length === one.when.length
+      for (const condition of isWanted ? wrong.slice(0, 1) : isInTheWay ? wrong : []) for (const each of namesIn(condition)) names.add(each)
+      // Several cases may lead to one outcome: each of them fails.
+      if (isInTheWay) break
     }
   }
   return [...names]

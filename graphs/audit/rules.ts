@@ -57,6 +57,9 @@ function byHazard(list: string, slugs: readonly string[], rest = asIs): readonly
   }))
 }
 
+/** Values that ways to these things hang on in the library as it stands. Hints: without them the search finds them out, and takes longer. */
+const GFCI_HINTS = ['mark:gfci-passed-after', 'result:gfci-button']
+
 const WET_SLUGS = HAZARD_SLUGS.filter((slug) => slug !== 'hot-water' && slug !== 'heat-without-demand')
 const BEFORE_OUT = ['switches-recorded', 'conductors-recorded', 'loads-recorded']
 const BOARD_MARKS = [...BEFORE_OUT, 'loads-sound', 'switches-compared']
@@ -66,7 +69,11 @@ const HEAT_MARKS = ['heat-path-repaired', 'cause-repaired', 'heat-off-held']
 type Heat = { readonly undemanded: boolean; readonly hot: boolean; readonly marks: readonly string[] }
 const heat =
   (which: 'undemanded' | 'hot') =>
-  (memory: unknown): unknown => ({ ...(memory as Heat), undemanded: which === 'undemanded' && (memory as Heat).undemanded, hot: which === 'hot' && (memory as Heat).hot })
+  (memory: unknown): unknown => ({
+    ...(memory as Heat),
+    undemanded: which === 'undemanded' && (memory as Heat).undemanded,
+    hot: which === 'hot' && (memory as Heat).hot,
+  })
 
 type Bathing = { readonly gfci: boolean; readonly water: number | null; readonly covers: boolean; readonly hazards: readonly string[] }
 const BATHED: Bathing = { gfci: true, water: 30, covers: true, hazards: [] }
@@ -98,11 +105,11 @@ const PARTS: { readonly [rule: number]: readonly Part[] } = {
   ],
   15: [
     ...byMark(PROOFS, (mark) => [`mark:${mark}`], withoutGfci),
-    { keeps: (memory) => ({ ...(memory as object), marks: PROOFS }), seeds: ['energy'] },
+    { keeps: (memory) => ({ ...(memory as object), marks: PROOFS }), seeds: GFCI_HINTS },
   ],
   16: whole(...LOCKS),
   17: [
-    { keeps: bathing('gfci'), seeds: [] },
+    { keeps: bathing('gfci'), seeds: GFCI_HINTS },
     { keeps: bathing('water'), seeds: ['water'] },
     { keeps: bathing('covers'), seeds: [] },
     ...byHazard('hazards', HAZARD_SLUGS, bathing('hazards')),
@@ -114,7 +121,8 @@ const PARTS: { readonly [rule: number]: readonly Part[] } = {
 function byFit(edition: Edition): readonly Part[] {
   return Object.values(edition.blocks).flatMap((block) =>
     Object.values(block.steps).flatMap((step) => {
-      const fits = step.fit !== undefined || Object.values(step.outcomes).some((one) => one.effects?.some((effect) => effect.do === 'part-in'))
+      const fits =
+        step.fit !== undefined || Object.values(step.outcomes).some((one) => one.effects?.some((effect) => effect.do === 'part-in'))
       if (!fits) return []
       const named = [...(step.fit?.evidence.one_of ?? []), ...(step.fit?.evidence.all_of ?? [])]
       return [{ keeps: asIs, seeds: named.map((name) => `result:${name.split('=')[0]}`), only: `${block.id}.${step.id}` }]

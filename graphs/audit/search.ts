@@ -28,22 +28,33 @@ export type Node = {
   readonly far: number
 }
 /** How a node was come by: the move, and the exit of the procedure that lay between. `before`: a procedure that was put in place of another. */
-export type Link = { readonly from: Node; readonly key: string; readonly via?: Node; readonly put?: Put; readonly before?: Link; readonly byHand: boolean; readonly far: number }
+export type Link = {
+  readonly from: Node
+  readonly key: string
+  readonly via?: Node
+  readonly put?: Put
+  readonly before?: Link
+  readonly byHand: boolean
+  readonly far: number
+}
 export type Put = { readonly block: string; readonly cause: Cause }
 /** `rest`: what the caller knows and the called block neither reads nor changes. */
 type Caller = { readonly node: Node; readonly link: Link; readonly put?: Put; readonly rest: Vars }
 
 export type Found = { readonly link: Link; readonly says: string }
-export type Searched = { readonly world: World; readonly places: number; readonly visits: readonly Visit[]; readonly found: readonly Found[] }
+export type Searched = {
+  readonly world: World
+  readonly places: number
+  readonly visits: readonly Visit[]
+  readonly found: readonly Found[]
+}
 
 /** The way out of every block at once. */
 export const OUT = '(out)'
 
-/** More places than any edition that people can review. */
-const PLACES_MOST = 3_000_000
-
-export function search(world: World, flows: readonly Block[]): Searched {
-  return new Search(world).run(flows)
+/** Undefined when there are more than `most` places. */
+export function search(world: World, flows: readonly Block[], most: number): Searched | undefined {
+  return new Search(world).run(flows, most)
 }
 
 class Search {
@@ -60,7 +71,7 @@ class Search {
     this.#gates = new Set(Object.values(world.edition.standing).map((standing) => standing.block))
   }
 
-  run(flows: readonly Block[]): Searched {
+  run(flows: readonly Block[], most: number): Searched | undefined {
     for (const flow of flows) {
       const start = firstState(this.#world)
       this.#root(flow, flow.start, start, undefined)
@@ -69,7 +80,7 @@ class Search {
     for (let node = this.#next(); node !== undefined; node = this.#next()) {
       if (node.exit === undefined) this.#walk(node)
       else this.#leave(node, node.exit)
-      if (this.#places > PLACES_MOST) throw new Error(`more than ${PLACES_MOST} places for rule ${this.#world.observer.rule}`)
+      if (this.#places > most) return undefined
     }
     return { world: this.#world, places: this.#places, visits: [...this.#visits.values()], found: [...this.#found.values()] }
   }
@@ -202,10 +213,18 @@ class Search {
     const moves =
       put === undefined
         ? afterCall(this.#world, node.step, exit.exit ?? '', state)
-        : [afterPut(this.#world, node.step, put, exit.exit ?? '', state)]
+        : [afterPut(this.#world, node.visit.below, node.step, put, exit.exit ?? '', state)]
     for (const move of moves) {
       const far = caller.link.far + exit.far
-      const link: Link = { from: node, key: move.key, via: exit, before: caller.link, byHand: false, far, ...(put === undefined ? {} : { put }) }
+      const link: Link = {
+        from: node,
+        key: move.key,
+        via: exit,
+        before: caller.link,
+        byHand: false,
+        far,
+        ...(put === undefined ? {} : { put }),
+      }
       this.#follow(node, move, link)
     }
   }

@@ -118,15 +118,33 @@ export function speaksFor(result: string, outcome: string, part: string): boolea
   return outcomeOf(result) === outcome && !result.split('/').slice(1).includes(part)
 }
 
+const evidence = new WeakMap<Edition, ReadonlySet<string>>()
+
+/** Whether a result of the test is evidence for the part anywhere. */
+function isEvidence(edition: Edition, test: string, part: string): boolean {
+  let known = evidence.get(edition)
+  if (known === undefined) {
+    const fits = Object.values(edition.blocks).flatMap((block) => Object.values(block.steps).flatMap((step) => step.fit ?? []))
+    known = new Set(
+      fits.flatMap((fit) => [...fit.evidence.one_of, ...fit.evidence.all_of].map((named) => `${named.split('=')[0]}/${fit.part}`)),
+    )
+    evidence.set(edition, known)
+  }
+  return known.has(`${test}/${part}`)
+}
+
 /** Results that end with this: a new visit, power back, a part fitted. */
 export function endResults(edition: Edition, vars: Vars, lasting: readonly string[], part?: string): Changes {
   const changes: { [name: string]: string } = {}
   for (const [name, value] of Object.entries(vars)) {
     if (!name.startsWith('result:')) continue
-    const lasts = edition.blocks[name.slice('result:'.length)]?.lasts
+    const test = name.slice('result:'.length)
+    const lasts = edition.blocks[test]?.lasts
     const [outcome = '', ...parts] = value.split('/')
     const ended = typeof lasts === 'string' && lasting.includes(lasts) && !outcome.endsWith('~') ? `${outcome}~` : outcome
-    changes[name] = [ended, ...new Set(part === undefined ? parts : [...parts, part].toSorted())].join('/')
+    changes[name] = [ended, ...new Set(part === undefined || !isEvidence(edition, test, part) ? parts : [...parts, part].toSorted())].join(
+      '/',
+    )
   }
   return changes
 }
@@ -171,7 +189,8 @@ export function waterValues(edition: Edition): readonly number[] {
   const limits = new Set([BATHING_LIMIT_DEGC, HOT_WATER_DEGC - 0.01, HAND_LIMIT_DEGC])
   for (const block of Object.values(edition.blocks)) {
     for (const step of Object.values(block.steps))
-      for (const condition of (step.cases ?? []).flatMap((one) => one.when)) if ('water_above' in condition) limits.add(condition.water_above)
+      for (const condition of (step.cases ?? []).flatMap((one) => one.when))
+        if ('water_above' in condition) limits.add(condition.water_above)
   }
   const sorted = [...limits].toSorted((a, b) => a - b)
   return [...sorted.map((limit, index) => (index === 0 ? limit - 1 : (limit + (sorted[index - 1] ?? limit)) / 2)), (sorted.at(-1) ?? 0) + 1]

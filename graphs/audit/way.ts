@@ -21,8 +21,9 @@ type Entry = { readonly cost: number; readonly link: Link | undefined }
 /** How cheaply each visit of a block is come by, counted in answers. */
 function entriesOf({ visits }: Searched): Map<Visit, Entry> {
   const entries = new Map<Visit, Entry>()
-  for (const visit of visits) if (visit.root !== undefined && visit.root.from === undefined) entries.set(visit, { cost: 0, link: undefined })
-  for (let changed = true; changed; ) {
+  for (const visit of visits)
+    if (visit.root !== undefined && visit.root.from === undefined) entries.set(visit, { cost: 0, link: undefined })
+  for (let changed = true; changed;) {
     changed = false
     for (const visit of visits) {
       const links = [...visit.callers.map((caller) => caller.link), ...(visit.root?.from === undefined ? [] : [visit.root.from])]

@@ -1,0 +1,55 @@
+// The audit of one edition: every searched rule, what was looked at, how long it took, and each breach with the way to it.
+// Whether a library compiles at all is edition/compile.ts; a release waits for both.
+import type { Edition } from '../edition/compiled.ts'
+import { auditRule } from './refine.ts'
+import type { AuditBreach } from './refine.ts'
+import { searchesOf } from './rules.ts'
+
+export type RuleAudit = {
+  readonly rule: number
+  readonly name: string
+  readonly places: number
+  readonly milliseconds: number
+  readonly breaches: readonly AuditBreach[]
+  /** Found in the search, but by no way that can be walked: nothing was proved either way. */
+  readonly open: readonly string[]
+}
+export type Audit = { readonly rules: readonly RuleAudit[]; readonly breaches: readonly AuditBreach[] }
+
+/** `rules`: only these; `placesMost`: a search beyond it gives up and leaves what it found open. */
+export type AuditOrder = { readonly rules?: readonly number[]; readonly placesMost?: number }
+
+/** Enough for every rule of a library as large as ours to be proved, and a bound for one that cannot be. */
+const PLACES_MOST = 150_000
+
+/**
+ * Searches the authors' arrows of an edition for a breach of each safety rule.
+ *
+ * Shape:  a compiled edition in, one row for each rule out; the same for the same edition, times apart.
+ * Units:  milliseconds of the clock that is handed in; places = step and state.
+ * Errors: none; a breach is a row's own.
+ */
+export function auditEdition(edition: Edition, clock: () => number, order: AuditOrder = {}): Audit {
+  const byRule = new Map<number, RuleAudit>()
+  for (const search of searchesOf(edition)) {
+    const { rule, name } = search.observer
+    if (order.rules !== undefined && !order.rules.includes(rule)) continue
+    const begun = clock()
+    const report = auditRule(edition, search, { gateOn: false, placesMost: order.placesMost ?? PLACES_MOST })
+    const before = byRule.get(rule) ?? { rule, name, places: 0, milliseconds: 0, breaches: [], open: [] }
+    byRule.set(rule, {
+      ...before,
+      places: before.places + report.places,
+      milliseconds: before.milliseconds + clock() - begun,
+      breaches: [...before.breaches, ...report.breaches],
+      open: [...before.open, ...report.open],
+    })
+  }
+  const rules = [...byRule.values()].toSorted((a, b) => a.rule - b.rule)
+  return { rules, breaches: rules.flatMap((one) => one.breaches) }
+}
+
+/** A breach as a person reads it: the rule, the place, and what was answered on the way there. */
+export function breachInWords({ rule, name, block, step, says, way }: AuditBreach): readonly string[] {
+  return [`Rule ${rule}, ${name}: ${block}.${step}. ${says}`, ...way.map((line) => `  ${line}`)]
+}
