@@ -10,6 +10,7 @@ const OPTIONS = {
   'elk.direction': 'DOWN',
   'elk.edgeRouting': 'ORTHOGONAL',
   'elk.randomSeed': '1',
+  'elk.separateConnectedComponents': 'false',
   'elk.spacing.nodeNode': '36',
   'elk.spacing.edgeNode': '18',
   'elk.spacing.edgeEdge': '12',
