@@ -10,6 +10,8 @@ const OPEN_AND_LIVE =
 const BROKEN_WORD = 'a lock or a switch would have to be called back, by a correction, in the moments between the lock and the last look'
 const HAZARD_IN_BETWEEN = 'the hazard would have to be reported between two steps, one of which stops the job for it already'
 
+const STILL_RUNNING =
+  'the work stops for this reason although the tub was running, with nothing against its running on: two rare things at once'
 const WEATHER_ALONE =
   'weather explains the heat on site, nothing is fitted, and the whole proof is run all the same; the invented creep job ends so'
 
@@ -54,6 +56,9 @@ export const SELDOM_REACHED: { readonly [ending: string]: string } = {
   'specialist, not-checked-on-site': 'a second heater is there and is the one that heats',
   'repaired-to-confirm, usable-with-limits': 'everything is proved but the hold, and the customer agrees to watch it',
   'normal, safe-to-use': WEATHER_ALONE,
+  'breaker-unknown.end-running': STILL_RUNNING,
+  'no-meter.end-running': STILL_RUNNING,
+  'part-on-order.end-running': STILL_RUNNING,
   'overheating.end-normal': WEATHER_ALONE,
   'overheating.end-likely': WEATHER_ALONE,
 }
