@@ -2,6 +2,8 @@
 // The phone never ships this.
 export { auditEdition, breachInWords } from './audit/audit.ts'
 export type { Audit, RuleAudit } from './audit/audit.ts'
+export { hardTexts } from './audit/texts.ts'
+export type { HardText } from './audit/texts.ts'
 export { compileLibrary } from './edition/compile.ts'
 export type { LibraryProblem, SourceFile } from './edition/compile.ts'
 export { PART_LIMIT } from './edition/checks.ts'

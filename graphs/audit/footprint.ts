@@ -18,7 +18,7 @@ const GATE_READS = {
   talk: [],
   proving: [],
   shut: ['covers'],
-  'live-shut': ['energy', 'covers', 'lock:own', 'lock:shop', 'lock:others'],
+  'live-shut': ['energy', 'covers'],
   dead: ['energy', 'lock:own', 'proof'],
   'live-open': ['covers', 'energy'],
 } as const

@@ -208,7 +208,7 @@ function gatesOf(world: World, below: Below, step: Step, { vars }: State): reado
     if (!off.includes(false) && some !== false) unless('prove', ...off, isHere)
     if (!(off.every((one) => one === true) && some === true)) unless('dead', ...off, isHere)
   }
-  if (step.needs === 'live-shut') unless('live_shut', is('energy', 'on'), is('covers', 'on'), ...LOCKS.map((lock) => is(lock, '')))
+  if (step.needs === 'live-shut') unless('live_shut', is('energy', 'on'), is('covers', 'on'))
   if (step.needs === 'shut') unless('live_shut', is('covers', 'on'))
   // The gate for live work was passed for this very step, or it was not: both are looked at.
   if (step.needs === 'live-open') unless('live_open', is('covers', 'off'), is('energy', 'on'), undefined)
@@ -216,7 +216,6 @@ function gatesOf(world: World, below: Below, step: Step, { vars }: State): reado
   const first = gates.findIndex((gate) => gate.sure)
   return first === -1 ? gates : gates.slice(0, first + 1)
 }
-const LOCKS = ['lock:own', 'lock:shop', 'lock:others']
 
 const EVERY_ROLE: readonly number[] = [5, 7, 9]
 

@@ -4,8 +4,8 @@ import { createHash } from 'node:crypto'
 import { existsSync, mkdirSync, readdirSync, readFileSync, renameSync, rmSync, writeFileSync } from 'node:fs'
 import { join, relative } from 'node:path'
 import canonicalize from 'canonicalize'
-import { compileLibrary, diffEditions, flowVersions, librarySchemas } from '#graphs/author'
-import type { LibraryProblem, SourceFile } from '#graphs/author'
+import { auditEdition, breachInWords, compileLibrary, diffEditions, flowVersions, librarySchemas } from '#graphs/author'
+import type { Audit, LibraryProblem, SourceFile } from '#graphs/author'
 import type { Edition, Result } from '#graphs'
 import { draw, figures, writePictures } from './drawing.ts'
 
@@ -60,13 +60,39 @@ function check(): number {
     say(result.problem.message)
     return 1
   }
+  const audit = auditEdition(result.value, () => performance.now())
+  printAudit(audit)
   const steps = Object.values(result.value.blocks).reduce((sum, block) => sum + Object.keys(block.steps).length, 0)
-  say(`The library is sound: ${Object.keys(result.value.blocks).length} blocks, ${steps} steps.`)
-  return 0
+  const size = `${Object.keys(result.value.blocks).length} blocks, ${steps} steps`
+  say(
+    audit.breaches.length === 0 ? `The library is sound: ${size}.` : `The library breaks ${count(audit.breaches.length, 'rule')}: ${size}.`,
+  )
+  return audit.breaches.length === 0 ? 0 : 1
 }
 
+/** One line for each rule, then every breach with its way, then what the search could settle neither way. */
+function printAudit({ rules, breaches }: Audit): void {
+  for (const { rule, name, places, milliseconds, open } of rules) {
+    const left = open.length === 0 ? '' : `, ${open.length} left open`
+    say(
+      `Rule ${String(rule).padStart(2)}  ${String(places).padStart(7)} places ${(milliseconds / 1000).toFixed(2).padStart(6)} s  ${name}${left}`,
+    )
+  }
+  for (const breach of breaches) for (const line of breachInWords(breach)) say(line)
+  for (const { rule, open } of rules) for (const line of open) say(`Open, rule ${rule}: ${line}`)
+}
+
+function count(number: number, what: string): string {
+  return number === 1 ? `1 ${what}` : `${number} ${what}s`
+}
+
+/** What forbids a release although the library compiles; the audit, unless a caller knows better. */
+export type Judge = (edition: Edition) => readonly string[]
+
+const byAudit: Judge = (edition) => auditEdition(edition, () => performance.now()).breaches.flatMap((breach) => [...breachInWords(breach)])
+
 /** Writes the next edition, or nothing at all. */
-export function release(folder = EDITIONS, library = LIBRARY): number {
+export function release(folder = EDITIONS, library = LIBRARY, judge = byAudit): number {
   const index = releasedIndex(folder)
   const altered = Object.entries(index).filter(([each, hash]) => fileHash(folder, each) !== hash)
   if (altered.length > 0)
@@ -77,6 +103,9 @@ export function release(folder = EDITIONS, library = LIBRARY): number {
     printProblems(problemsOf(result))
     return refuseRelease(result.problem.message)
   }
+  const breaches = judge(result.value)
+  for (const line of breaches) say(line)
+  if (breaches.length > 0) return refuseRelease('A safety rule can be broken: close every way that is printed above.')
   const before = last === 0 ? undefined : releasedEdition(last, folder)
   const edition = { ...result.value, versions: flowVersions(result.value, before) }
   if (before !== undefined && editionBytes(withoutNumbers(before)).hash === editionBytes(withoutNumbers(edition)).hash) {

@@ -4,7 +4,7 @@ import { cpSync, mkdirSync, readdirSync, readFileSync, writeFileSync } from 'nod
 import { join } from 'node:path'
 import { fileURLToPath } from 'node:url'
 import { afterEach, beforeEach, expect, test } from 'vitest'
-import { release, releasedEdition, releasedIndex } from '../../server/commands/edition.ts'
+import { release as releaseWith, releasedEdition, releasedIndex } from '../../server/commands/edition.ts'
 import { createFolder } from './edition.ts'
 
 const LIBRARY = fileURLToPath(new URL('../../graphs/library', import.meta.url))
@@ -19,6 +19,9 @@ beforeEach(() => {
   cpSync(LIBRARY, library, { recursive: true })
 })
 afterEach(() => folder.remove())
+
+/** Without the audit, which tests of its own look at. */
+const release = (into: string, from: string) => releaseWith(into, from, () => [])
 
 function edit(file: string, from: string | RegExp, to: string): void {
   const path = join(library, file)
@@ -54,6 +57,12 @@ test('a library that does not hold leaves no trace', () => {
   edit('procedures/make-dead.yaml', /to: lock\b/, 'to: nowhere')
   mkdirSync(editions)
   expect(release(editions, library)).toBe(1)
+  expect(filesOf(editions)).toEqual([])
+})
+
+test('a breach of a safety rule leaves no trace', () => {
+  mkdirSync(editions)
+  expect(releaseWith(editions, library, () => ['Rule 1, hands inside'])).toBe(1)
   expect(filesOf(editions)).toEqual([])
 })
 
