@@ -1,6 +1,6 @@
 // The door for making an edition: YAML in, checked and compiled edition out.
 // The phone never ships this.
-export { auditEdition, breachInWords } from './audit/audit.ts'
+export { auditEdition, breachInWords, TO_BE_PROVED } from './audit/audit.ts'
 export type { Audit, RuleAudit } from './audit/audit.ts'
 export { hardTexts } from './audit/texts.ts'
 export type { HardText } from './audit/texts.ts'

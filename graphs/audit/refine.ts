@@ -30,11 +30,13 @@ export type RuleReport = {
   /** Values that had to be told apart. */
   readonly tracked: readonly string[]
   readonly breaches: readonly AuditBreach[]
-  /** Found, but by no way that can be walked: nothing was proved either way. */
-  readonly open: readonly string[]
+  /** Found, but the shortest way could not be walked: nothing was proved, and that way is shown. */
+  readonly open: readonly AuditBreach[]
 }
 
-const ROUNDS_MOST = 14
+const ROUNDS_MOST = 40
+/** All rounds together look at so many times the places that one of them may. */
+const TIMES_MOST = 2
 /** States kept while one way is walked again: readings and roles give several. */
 const STATES_MOST = 400
 
@@ -62,16 +64,22 @@ function auditPart(
   const tracked = new Set(seeds)
   const { rule, name } = observer
   let last: Pick<RuleReport, 'places' | 'breaches' | 'open'> = { places: 0, breaches: [], open: [] }
+  let spent = 0
   for (let round = 1; ; round += 1) {
     const world: World = { edition, observer, keeps, tracked, gateOn, water, footprint, states: createStates() }
     const searched = search(world, flows, placesMost)
     if (searched === undefined) {
-      const open = [...last.open, `more than ${placesMost} places: not looked at to the end`]
+      const open = [
+        ...last.open,
+        { rule, name, block: '', step: '', says: `There are more than ${placesMost} places: not looked at to the end.`, way: [] },
+      ]
       return { rule, name, rounds: round, tracked: [...tracked], ...last, open }
     }
     const { breaches, open, missing } = judged(searched, flows, learns, only)
     last = { places: searched.places, breaches, open }
-    if (missing.length === 0 || round === ROUNDS_MOST) return { rule, name, rounds: round, tracked: [...tracked], ...last }
+    spent += searched.places
+    if (missing.length === 0 || round === ROUNDS_MOST || spent > TIMES_MOST * placesMost)
+      return { rule, name, rounds: round, tracked: [...tracked], ...last }
     for (const each of missing) tracked.add(each)
   }
 }
@@ -81,7 +89,7 @@ function judged(searched: Searched, flows: readonly Block[], learns: Learns, onl
   const { world, found } = searched
   const wayTo = waysOf(searched)
   const breaches: AuditBreach[] = []
-  const open: string[] = []
+  const open: AuditBreach[] = []
   const missing = new Set<string>()
   for (const { link, says } of found) {
     const { block } = link.from.visit
@@ -90,12 +98,13 @@ function judged(searched: Searched, flows: readonly Block[], learns: Learns, onl
     const { passages } = wayTo(link)
     const states = createStates()
     const broken = walkAgain({ ...world, tracked: 'all', states }, { ...world, states }, passages, flows, learns)
+    const { rule, name } = world.observer
+    const one: AuditBreach = { rule, name, block: block.id, step: step.id, says, way: wayInWords(world.edition, passages) }
     if (broken === undefined) {
-      const { rule, name } = world.observer
-      breaches.push({ rule, name, block: block.id, step: step.id, says, way: wayInWords(world.edition, passages) })
+      breaches.push(one)
       continue
     }
-    open.push(`${block.id}.${step.id}: ${says}`)
+    open.push(one)
     // One way at a time: what it teaches often settles the others, and each value told apart costs.
     if (missing.size === 0) for (const name of broken) if (!isTracked(world.tracked, name) && isTracked('all', name)) missing.add(name)
   }

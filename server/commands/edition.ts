@@ -79,7 +79,7 @@ function printAudit({ rules, breaches }: Audit): void {
     )
   }
   for (const breach of breaches) for (const line of breachInWords(breach)) say(line)
-  for (const { rule, open } of rules) for (const line of open) say(`Open, rule ${rule}: ${line}`)
+  for (const { rule, open } of rules) for (const { block, step, says } of open) say(`Open, rule ${rule}: ${block}.${step}: ${says}`)
 }
 
 function count(number: number, what: string): string {
