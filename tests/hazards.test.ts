@@ -33,7 +33,8 @@ const SETTLED: { readonly [step: string]: string } = {
   'cool-down-trial.set-up': 'a test strip is dipped from the edge with the tub at rest, as on any day',
   'filter-out.test':
     'the filter comes out by its handle with the power off; the label took the worse reading, and the step is said to start the pump',
-  'overheating.clean-filter': 'the power is off at plug or disconnect before the well is opened, and the hand holds the filter above it',
+  'overheating.clean-filter':
+    'the power is off at plug or disconnect before the filter lid comes up, and the hand holds the filter above the water',
   'return-flow.test': 'a thermometer on a string: the string is a kind of its own in the library, and is no hand in the water',
   'suction-cover-new.fit-cover': 'the library asks for more: the tub is proved dead before a hand goes into the water',
   'sensor-replacement.well': 'the library asks for more: the box is still open and proved dead',

@@ -232,7 +232,7 @@ export const completeJob: Script = {
 }
 
 /** Off under the shop's lock, no frost near. */
-const LEFT_OFF: Script['answers'] = {
+export const LEFT_OFF: Script['answers'] = {
   'leave-tub.on-or-off': 'off',
   'leave-off.covers-back': 'closed',
   'leave-off.shop-lock': 'locked',

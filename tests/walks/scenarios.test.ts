@@ -6,7 +6,7 @@ import { join as joinPath } from 'node:path'
 import { afterAll, beforeAll, expect, test } from 'vitest'
 import type { Page } from 'playwright-core'
 import type { JobView } from '#graphs/contract'
-import { completeJob, creepJob, handOverJob, voltageJob } from '../jobs/invented-jobs.ts'
+import { completeJob, creepJob, handOverJob, LEFT_OFF, voltageJob } from '../jobs/invented-jobs.ts'
 import { pairsForm } from '../jobs/drive-job.ts'
 import { PLAIN_ANSWERS } from '../jobs/plain-answers.ts'
 import { Answering } from './answering.ts'
@@ -19,15 +19,6 @@ const OFFICE: Speaker = { person: 'office-of-the-walk', role: 'dispatcher', devi
 const PLAIN: Table = {
   ...PLAIN_ANSWERS,
   'sensor-resistance.curve': { form: { form: 'facts', facts: { 'sensor-curve': 'S' } } },
-}
-/** Off under the shop's lock, no frost near. */
-const LEFT_OFF: Table = {
-  'leave-tub.on-or-off': 'off',
-  'leave-off.covers-back': 'closed',
-  'leave-off.shop-lock': 'locked',
-  'frost-plan.ice': 'none',
-  'frost-plan.forecast': 'none',
-  'leave-off.tell': 'told',
 }
 const A_WALK_MS = 120_000
 let walk: Walk
